@@ -1,0 +1,5 @@
+"""Do the parts of a vintage instrument agree with the months its owner claims?"""
+
+from typing import Final
+
+__version__: Final = "0.1.0"

@@ -1,0 +1,5 @@
+"""Run the command line as ``python -m quickcheck``."""
+
+from quickcheck.cli import main
+
+main()
