@@ -1,4 +1,4 @@
-"""Do the parts of a vintage instrument agree with the months its owner claims?"""
+"""Tell whether the parts of an instrument agree with the months its owner claims."""
 
 from typing import Final
 
