@@ -125,6 +125,7 @@ class Point:
     place: Place
     access: Access
     ask: str
+    name: str = ""  # a word or two for lists; by default made from the id
     seen: tuple[Variant, ...] = ()
     look: str = ""
     caution: str = ""

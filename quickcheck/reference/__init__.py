@@ -1,0 +1,42 @@
+"""Sourced facts on one model: the file format, its reader, its records and their identity."""
+
+from quickcheck.reference.reader import (
+    read_reference,
+    read_reference_text,
+    reference_from_canonical,
+)
+from quickcheck.reference.records import (
+    AREAS,
+    OTHER,
+    SOURCE_KINDS,
+    Access,
+    Assembly,
+    Kind,
+    Place,
+    Point,
+    PointSet,
+    Reference,
+    Source,
+    Variant,
+)
+from quickcheck.reference.selection import Selectable, select
+
+__all__ = [
+    "AREAS",
+    "OTHER",
+    "SOURCE_KINDS",
+    "Access",
+    "Assembly",
+    "Kind",
+    "Place",
+    "Point",
+    "PointSet",
+    "Reference",
+    "Selectable",
+    "Source",
+    "Variant",
+    "read_reference",
+    "read_reference_text",
+    "reference_from_canonical",
+    "select",
+]

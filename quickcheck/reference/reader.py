@@ -1,0 +1,116 @@
+"""Read a reference: a file, a folder or a text in, a `Reference` or all its faults out.
+
+Theory of operation: bytes become a tree (`_sources`), the tree is walked along the tables of
+`_fields` into entries (`_walk`), the entries are held against each other (`_checks`) and against
+their pictures, and only where nobody noted a fault are they built into records (`_build`).
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from quickcheck.reference import _build, _checks, _sources
+from quickcheck.reference._faults import Entry, Faults
+from quickcheck.reference._forms import OUTLINES
+from quickcheck.reference._walk import Walked, walk
+from quickcheck.reference.identity import PICTURES, canonical_json, composed
+from quickcheck.reference.pictures import picture_fault
+from quickcheck.reference.records import Reference
+
+_Pictures = Callable[[str], bytes | None]
+_NONE: Mapping[str, bytes] = {}
+
+
+def read_reference(path: Path) -> Reference:
+    """Return the reference in a .toml file, or in a folder that holds one, with its pictures."""
+    try:
+        file = _sources.find_file(path)
+        content = _sources.file_bytes(file)
+        document = _sources.parsed(_sources.decoded(content))
+    except _sources.FileFaultError as fault:
+        raise fault.of(path.name or str(path)) from None
+    return _read(document, name=file.name, picture=lambda name: _sources.picture_beside(file, name))
+
+
+def read_reference_text(
+    text: str, *, name: str = "reference.toml", pictures: Mapping[str, bytes] = _NONE
+) -> Reference:
+    """Return the reference in a text; ``pictures`` has the content of each by its name."""
+    try:
+        document = _sources.parsed(text)
+    except _sources.FileFaultError as fault:
+        raise fault.of(name) from None
+    return _read(document, name=name, picture=pictures.get)
+
+
+def reference_from_canonical(canonical: bytes, pictures: Mapping[str, bytes] = _NONE) -> Reference:
+    """Return a stored reference exactly as it was; refuse a form that is not the canonical one."""
+    name = "stored reference"
+    try:
+        document = _stored(canonical)
+        digests = document.pop(PICTURES, None)
+        reference = _read(document, name=name, picture=pictures.get)
+        if reference.canonical != canonical:
+            raise _not_as_stored("pictures" if digests != _digests(reference) else "text")
+    except _sources.FileFaultError as fault:
+        raise fault.of(name) from None
+    return reference
+
+
+def _stored(canonical: bytes) -> dict[str, Any]:
+    try:
+        document = json.loads(canonical)
+    except (ValueError, RecursionError):
+        raise _not_as_stored("text") from None
+    if not isinstance(document, dict):
+        raise _not_as_stored("text")
+    return document
+
+
+def _digests(reference: Reference) -> dict[str, str]:
+    return {
+        name: hashlib.sha256(content).hexdigest() for name, content in reference.pictures.items()
+    }
+
+
+def _not_as_stored(what: str) -> _sources.FileFaultError:
+    return _sources.FileFaultError(
+        "",
+        expected=f"the {what} as stored, byte for byte",
+        came=f"another {what}",
+        remedy="Read the reference again from its file.",
+    )
+
+
+def _read(document: Mapping[str, Any], *, name: str, picture: _Pictures) -> Reference:
+    faults = Faults(name)
+    tree = composed(dict(document))
+    walked = walk(tree, faults)
+    _checks.check(walked, faults)
+    pictures = _pictures(walked, picture, faults=faults)
+    faults.check()
+    canonical = canonical_json(tree, pictures)
+    warnings = _checks.warnings_of(walked)
+    return _build.build(walked, pictures=pictures, canonical=canonical, warnings=warnings)
+
+
+def _pictures(walked: Walked, picture: _Pictures, *, faults: Faults) -> dict[str, bytes]:
+    """Return the content of every picture that the file names, faulty ones left out."""
+    contents = {}
+    for entry, key in _naming_pictures(walked):
+        name = entry[key]
+        content = picture(name)
+        fault = picture_fault(name, content)
+        if fault:
+            faults.add(entry, key, say=(fault.expected, f"{name}: {fault.came}", fault.remedy))
+        elif content is not None:
+            contents[name] = content
+    return contents
+
+
+def _naming_pictures(walked: Walked) -> list[tuple[Entry, str]]:
+    variants = [(variant, "picture") for _, seen in walked.points for variant in seen]
+    top = (walked.top, "outline")
+    return [(entry, key) for entry, key in (top, *variants) if entry[key] not in {None, *OUTLINES}]
