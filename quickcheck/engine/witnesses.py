@@ -1,0 +1,282 @@
+"""From answers to chances: what each witness says of every month.
+
+For a witness and month t: ``O`` is the chance of the answer if the part is the first one and the
+instrument was built in t; ``B`` the chance if it was changed; ``G`` the part of O in which it was
+read right and is a listed variant. They are kept scaled by what is known about change:
+
+    first = (1−ρ)·o·O      later = ρ·r·B      swapped = r·B      listed = (1−ρ)·o·G
+
+Date codes share one unknown, how long parts lay in stock; they carry an axis for it in a block of
+their own. All other witnesses stand sorted by group, so that a group is one stretch of rows.
+"""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Final
+
+import numpy as np
+
+from quickcheck.engine.answers import Answer, measure_step, measure_value
+from quickcheck.engine.constants import LAG_TABLE, LAGS, RULES, STATES
+from quickcheck.engine.model import Floats, Model, densities, width
+from quickcheck.engine.sheet import Sheet
+from quickcheck.reference.disclosures import DISCLOSURES
+from quickcheck.reference.records import Kind, Point, Variant
+
+CODES: Final = "codes"
+_CHANGED: Final = "changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Witness:
+    """A point whose answer may speak, with what is known about change of the part."""
+
+    point: Point
+    answer: Answer
+    state: str
+    odds: float  # of the signs that bear on it
+    place: int  # in the reference's order
+
+    @property
+    def declared(self) -> bool:
+        """Whether it is certain, or the owner says, that the part was changed."""
+        return self.state == _CHANGED
+
+    @property
+    def slip(self) -> float:
+        """ε: how often such a look is wrong."""
+        return RULES.misread_sure if self.answer.sure else RULES.misread_unsure
+
+    @property
+    def group(self) -> str:
+        """The name of its group; a point in no set stands for itself (no set has a colon)."""
+        if self.point.kind is Kind.DATECODE:
+            return CODES
+        return self.point.changed_with or f"point:{self.point.id}"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Block:
+    """Witnesses as arrays: months on the last axis, witnesses on the one before."""
+
+    first: Floats
+    later: Floats
+    swapped: Floats
+    listed: Floats
+    starts: tuple[int, ...]  # first witness of each group
+    rates: tuple[float, ...]  # γ of each group
+
+    @property
+    def alone(self) -> Floats:
+        """M: the chance of each answer by itself."""
+        return self.first + self.later
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Evidence:
+    """Everything that speaks; `witnesses` are those of `plain` and then those of `codes`."""
+
+    witnesses: tuple[Witness, ...]
+    plain: Block
+    codes: Block  # with an axis of lags in front
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """One answer as a weighted sum of rows of U, and of Q for a changed part, and constants."""
+
+    rows: tuple[int, ...]
+    weights: Sequence[float]
+    made: float  # constant of O
+    changed: float  # constant of B
+    follows: bool  # whether B sums the same rows of Q
+
+
+# Which points speak
+
+
+def known_changes(model: Model, sheet: Sheet) -> tuple[frozenset[str], frozenset[str]]:
+    """Return the points that disclosures declare changed, and those that say nothing any more."""
+    own: set[str] = set()
+    silent: set[str] = set()
+    for name in sheet.disclosures:
+        changed, mute = DISCLOSURES[name].effects(model.reference)
+        own |= changed
+        silent |= mute
+    silent -= own  # a changed part still speaks: of its change
+    for sign, variant in _signs(model, sheet):
+        if variant.silent:
+            silent |= model.bears_on[sign]
+    return frozenset(own), frozenset(silent)
+
+
+def find_witnesses(model: Model, sheet: Sheet) -> tuple[Witness, ...]:
+    """Return the witnesses of a sheet, in the reference's order."""
+    own, silent = known_changes(model, sheet)
+    odds = _odds(model, sheet)
+    nothing = Answer()
+    found = []
+    for place, point in enumerate(model.reference.points):
+        if point.id in silent or not point.is_witness:
+            continue
+        answer = sheet.answers.get(point.id, nothing)
+        state = _CHANGED if point.id in own else answer.state or ""
+        if state or answer.has_reading:
+            found.append(Witness(point, answer, state, odds.get(point.id, 1.0), place))
+    return tuple(found)
+
+
+def _signs(model: Model, sheet: Sheet) -> Iterator[tuple[str, Variant]]:
+    """Yield each sign ticked, with the variant that was."""
+    for sign in model.bears_on.keys() & sheet.answers.keys():
+        for variant in model.reference.by_id[sign].seen:
+            if variant.id in sheet.answers[sign].seen:
+                yield sign, variant
+
+
+def _odds(model: Model, sheet: Sheet) -> Mapping[str, float]:
+    """Return the factor that signs put on "changed", by point."""
+    odds: dict[str, float] = {}
+    for sign, variant in sorted(_signs(model, sheet), key=lambda pair: (pair[0], pair[1].id)):
+        for point_id in model.bears_on[sign]:
+            odds[point_id] = odds.get(point_id, 1.0) * (variant.odds or 1.0)
+    return odds
+
+
+# What an answer says
+
+
+_ALONE: Final = _Entry((), (), 1.0, 1.0, follows=False)
+"""Nothing but a change is known: it speaks for no month."""
+
+
+def _pick(witness: Witness, model: Model) -> _Entry:
+    rows = model.rows[witness.point.id]
+    misread = witness.slip / rows.count
+    row = rows.index[witness.answer.seen[0]]
+    return _Entry((row,), (1 - witness.slip,), misread, misread, follows=True)
+
+
+def _serial(witness: Witness, model: Model) -> _Entry:
+    rows = model.rows[witness.point.id]
+    number = -1 if witness.answer.number is None else witness.answer.number
+    held = tuple(
+        rows.start + i
+        for i, variant in enumerate(witness.point.seen)
+        if variant.block and variant.block[0] <= number <= variant.block[1]
+    ) or (rows.other,)
+    misread = len(held) * witness.slip / rows.count
+    return _Entry(held, [1 - witness.slip] * len(held), misread, misread, follows=True)
+
+
+def _measure(witness: Witness, model: Model) -> _Entry:
+    point, value = witness.point, witness.answer.value
+    assert value is not None  # noqa: S101  # what a measure's answer is
+    rows = model.rows[point.id]
+    flat = 1 / width(point)
+    right = 1 - witness.slip
+    at = measure_value(point, measure_step(point, value))
+    weights = [right * d for d in densities(point, at)] + [right * flat]
+    return _Entry(tuple(range(rows.start, rows.stop)), weights, witness.slip * flat, flat, False)
+
+
+_ENTRIES: Final[Mapping[Kind, Callable[[Witness, Model], _Entry]]] = {
+    Kind.PICK: _pick,
+    Kind.SERIAL: _serial,
+    Kind.MEASURE: _measure,
+}
+
+
+def _entry(witness: Witness, model: Model) -> _Entry:
+    if witness.point.kind is Kind.DATECODE or not witness.answer.has_reading:
+        return _ALONE  # what a code says is no sum of rows: `_read_code`
+    return _ENTRIES[witness.point.kind](witness, model)
+
+
+def _sums(entries: Sequence[_Entry], model: Model) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of the entries, each (witnesses, T): two products with the tables."""
+    count, rows = len(entries), len(model.listed)
+    at = [(i, row) for i, entry in enumerate(entries) for row in entry.rows]
+    weights = np.zeros((2 * count, rows))
+    if at:
+        i, row = zip(*at, strict=True)
+        weights[i, row] = [w for entry in entries for w in entry.weights]
+    weights[count:] = weights[:count] * model.listed
+    made = weights @ model.made
+    follows = np.array([[entry.follows] for entry in entries], dtype=float).reshape(-1, 1)
+    changed = (weights[:count] * follows) @ model.changed
+    made_constant = np.array([entry.made for entry in entries])[:, None]
+    changed_constant = np.array([entry.changed for entry in entries])[:, None]
+    return made[:count] + made_constant, changed + changed_constant, made[count:]
+
+
+def _read_code(witness: Witness, model: Model) -> tuple[Floats, float]:
+    """Return G of a date code, (lags, T), and how likely its months are by chance."""
+    first, last = model.reference.covers
+    months = np.array(witness.answer.months)
+    ages = np.arange(first, last + 1) - months[:, None]
+    ages[(ages < 0) | (ages >= LAG_TABLE.shape[1])] = -1  # the table's last column is 0
+    right = (1 - witness.slip) * LAG_TABLE[:, ages].sum(axis=1)
+    near = int(((months >= first - RULES.code_lead) & (months <= last)).sum())
+    return right, max(1, near) / (model.months + RULES.code_lead)
+
+
+# All answers together
+
+
+def gather(model: Model, witnesses: tuple[Witness, ...]) -> Evidence:
+    """Return what the witnesses say, as arrays."""
+    ordered = sorted(witnesses, key=lambda w: w.group)  # stable: the reference's order within
+    plain = [w for w in ordered if w.group != CODES]
+    codes = [w for w in ordered if w.group == CODES]
+    ordered = plain + codes
+    made, changed, listed = _sums([_entry(w, model) for w in ordered], model)
+    cut = len(plain)
+    shape = (len(LAGS), len(codes), model.months)
+    made_codes, listed_codes = np.empty(shape), np.empty(shape)
+    made_codes[:], listed_codes[:] = made[cut:], listed[cut:]
+    for i, witness in enumerate(codes):
+        if witness.answer.months:
+            right, by_chance = _read_code(witness, model)
+            listed_codes[:, i] = right
+            made_codes[:, i] = right + witness.slip * by_chance
+            changed[cut + i] = by_chance
+    return Evidence(
+        tuple(ordered),
+        _block(model, plain, (made[:cut], changed[:cut], listed[:cut])),
+        _block(model, codes, (made_codes, changed[cut:], listed_codes)),
+    )
+
+
+def _block(
+    model: Model, witnesses: Sequence[Witness], chances: tuple[Floats, Floats, Floats]
+) -> Block:
+    """Scale O, B and G by what is known about change."""
+    made, changed, listed = chances
+    known = [_scales(w) for w in witnesses]
+    first, rate, factor = np.array(known).reshape(-1, 3).T[:, :, None]
+    names = [name for name, _ in groupby(witnesses, key=lambda w: w.group)]
+    sizes = [len(list(members)) for _, members in groupby(witnesses, key=lambda w: w.group)]
+    swapped = factor * changed
+    return Block(
+        first=first * made,
+        later=rate * swapped,
+        swapped=swapped,
+        listed=first * listed,
+        starts=tuple(sum(sizes[:i]) for i in range(len(sizes))),
+        rates=tuple(set_rate(model, name) for name in names),
+    )
+
+
+def _scales(witness: Witness) -> tuple[float, float, float]:
+    """Return (1−ρ)·o, ρ and r of a witness."""
+    keeps, factor = STATES[witness.state]
+    rate = witness.point.changed
+    return (1 - rate) * keeps, rate, factor * witness.odds
+
+
+def set_rate(model: Model, group: str) -> float:
+    """Return γ: how often everything of a group was changed in one go; 0 where none is given."""
+    declared = model.reference.sets.get(group)
+    return declared.changed if declared else 0.0
