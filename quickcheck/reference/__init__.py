@@ -1,5 +1,6 @@
 """Sourced facts on one model: the file format, its reader, its records and their identity."""
 
+from quickcheck.reference.disclosures import DISCLOSURES, Disclosure
 from quickcheck.reference.reader import (
     read_reference,
     read_reference_text,
@@ -23,10 +24,12 @@ from quickcheck.reference.selection import Selectable, select
 
 __all__ = [
     "AREAS",
+    "DISCLOSURES",
     "OTHER",
     "SOURCE_KINDS",
     "Access",
     "Assembly",
+    "Disclosure",
     "Kind",
     "Place",
     "Point",

@@ -37,7 +37,7 @@ _LABEL = forms.words(200)
 _SOURCES = forms.rows(forms.NAME)
 
 REFERENCE: Final[Table] = {
-    "format": Field(forms.whole(FORMAT, FORMAT), needed=True),
+    "format": Field(forms.exactly(FORMAT), needed=True),
     "id": Field(forms.NAME, needed=True),
     "title": Field(_LABEL, needed=True),
     "covers": Field(forms.COVERS, needed=True),

@@ -100,6 +100,15 @@ def whole(low: int, high: int) -> Form:
     return Form(f"a whole number from {low} to {high}", "Write it without quotes.", read)
 
 
+def exactly(known: int) -> Form:
+    """Return the form of the one number that is known here."""
+    return Form(
+        f"{known}, the format that this software reads",
+        f"Write format = {known}, or use the software that the file was written for.",
+        whole(known, known).read,
+    )
+
+
 def _read_month(value: object) -> int:
     if not isinstance(value, str):
         raise NotOfFormError

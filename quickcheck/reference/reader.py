@@ -11,8 +11,9 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from quickcheck.reference import _build, _checks, _sources
-from quickcheck.reference._faults import Entry, Faults
+from quickcheck.reference import _build, _checks, _sources, _warnings
+from quickcheck.reference._faults import Entry, Faults, came
+from quickcheck.reference._fields import FORMAT, REFERENCE
 from quickcheck.reference._forms import OUTLINES
 from quickcheck.reference._walk import Walked, walk
 from quickcheck.reference.identity import PICTURES, canonical_json, composed
@@ -87,13 +88,25 @@ def _not_as_stored(what: str) -> _sources.FileFaultError:
 def _read(document: Mapping[str, Any], *, name: str, picture: _Pictures) -> Reference:
     faults = Faults(name)
     tree = composed(dict(document))
+    _check_format(tree, faults)
     walked = walk(tree, faults)
     _checks.check(walked, faults)
     pictures = _pictures(walked, picture, faults=faults)
     faults.check()
     canonical = canonical_json(tree, pictures)
-    warnings = _checks.warnings_of(walked)
+    warnings = _warnings.warnings_of(walked)
     return _build.build(walked, pictures=pictures, canonical=canonical, warnings=warnings)
+
+
+def _check_format(document: Mapping[str, Any], faults: Faults) -> None:
+    """Stop at a file of a later format at once: nothing else in it can be judged."""
+    number = document.get("format")
+    if isinstance(number, int | float) and not isinstance(number, bool) and number != FORMAT:
+        form = REFERENCE["format"].form
+        faults.add(
+            Entry("", (), document), "format", say=(form.expected, came(number), form.remedy)
+        )
+        faults.check()
 
 
 def _pictures(walked: Walked, picture: _Pictures, *, faults: Faults) -> dict[str, bytes]:

@@ -1,6 +1,7 @@
-"""Naming several points at once: by id, by the beginning of an id, by area, by assembly."""
+"""Naming several points at once: by id, by a part of an id, by area, by assembly."""
 
 from collections.abc import Iterable
+from fnmatch import fnmatchcase
 from typing import Protocol
 
 from quickcheck.reference.records import Kind
@@ -33,7 +34,7 @@ class Selectable(Protocol):
 def select(points: Iterable[Selectable], selectors: Iterable[str]) -> frozenset[str]:
     """Return the ids of the points that any of the selectors names.
 
-    A selector is ``area:finish``, ``assembly:neck``, an id, or the beginning of one and a star
+    A selector is ``area:finish``, ``assembly:neck``, or an id in which a star stands for anything
     (``board*``). `sign` points are never selected: they speak about points, not for themselves.
     """
     wanted = tuple(selectors)
@@ -48,6 +49,4 @@ def _names(selector: str, point: Selectable) -> bool:
     word, colon, rest = selector.partition(":")
     if colon:
         return {"area": point.area, "assembly": str(point.assembly)}.get(word) == rest
-    if selector.endswith("*"):
-        return point.id.startswith(selector[:-1])
-    return point.id == selector
+    return fnmatchcase(point.id, selector)
