@@ -37,7 +37,8 @@ class Node:
     def size(self) -> int:
         """How many signs it has once repeats are written out."""
         times = max(self.least, self.most or 1)
-        return times * sum(part.size for part in self.parts) + (self.form == "signs")
+        # An empty group counts as one, or a tower of repeats of nothing would cost nothing.
+        return times * max(sum(part.size for part in self.parts), 1)
 
 
 def parse(text: str) -> Node:
@@ -119,7 +120,7 @@ class _Parser:
         while self._next not in {"]", ""}:
             low = self._class_sign()
             high = low
-            if self._text[self._at : self._at + 1] == "-" and self._text[self._at + 1] != "]":
+            if self._next == "-" and self._text[self._at + 1 :][:1] != "]":
                 self._at += 1
                 high = self._class_sign()
             signs.update(map(chr, range(ord(low), ord(high) + 1)))

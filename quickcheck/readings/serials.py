@@ -39,7 +39,6 @@ class SerialPattern:
     follow: tuple[int, ...]  # position → bits of the positions that may come next
     begin: int
     end: int
-    empty: bool
 
     @classmethod
     def compile(cls, text: str) -> "SerialPattern":
@@ -59,10 +58,10 @@ class SerialPattern:
         signs = text.strip()
         if not signs or len(signs) > _LONGEST_SERIAL:
             return False
-        reached, nextone = 0, self.begin
+        reached, ahead = 0, self.begin
         for sign in signs:
-            reached = sum(1 << p for p in _bits(nextone) if sign in self.signs[p])
-            nextone = reduce(int.__or__, (self.follow[p] for p in _bits(reached)), 0)
+            reached = sum(1 << p for p in _bits(ahead) if sign in self.signs[p])
+            ahead = reduce(int.__or__, (self.follow[p] for p in _bits(reached)), 0)
         return bool(reached & self.end)
 
     def can_hold(self, first: int, last: int) -> bool:
@@ -130,7 +129,6 @@ class _Builder:
             tuple(self._follow),
             part.begin,
             part.end,
-            part.empty,
         )
 
     def _link(self, ends: int, begins: int) -> None:
@@ -192,10 +190,9 @@ def _bits(bits: int) -> Iterator[int]:
 
 def _example(node: Node) -> str:
     """Return a serial that fits, digits counting 1, 2, 3 …, the fewest repeats."""
-    spelt: list[frozenset[str]] = list(_spell(node))
     digits = 0
     signs = []
-    for choice in spelt:
+    for choice in _spell(node):
         if choice <= set(string.digits):
             digits += 1
         wanted = str(digits % 10)

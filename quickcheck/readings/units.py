@@ -49,6 +49,7 @@ _SPELT: Final = {
 }
 _FINEST: Final = 64  # gauges and rulers are cut to 64ths of an inch
 _LONGEST: Final = 40
+_SMALL_DIGIT: Final = re.compile("[¹²³⁰-₉]")  # a raised 2 is no 2
 _NUMBER: Final = re.compile(
     r"(?:(?P<whole>[0-9]{1,6})[ -]+)?(?P<top>[0-9]{1,4})/(?P<bottom>[0-9]{1,2})"
     r"|(?P<decimal>[0-9]{1,9}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9})"
@@ -112,9 +113,11 @@ def parse_quantity(text: str, unit: str) -> Quantity:
     a fraction without a unit where the unit asked for is metric.
     """
     asked = unit_of(unit)
+    if len(text) > _LONGEST or _SMALL_DIGIT.search(text):
+        raise _refusal(asked, text, f"one number and its unit, at most {_LONGEST} signs")
     written = _plain(text)
     pair = _POUNDS_OUNCES.fullmatch(written)
-    if pair and len(written) <= _LONGEST:
+    if pair:
         _same_kind(UNITS["lb"], asked, text=text)
         ounces = _number(pair[2], UNITS["oz"], text=text)
         if ounces >= 16:
@@ -129,7 +132,7 @@ def _plain(text: str) -> str:
     """Return the text in small letters, single spaces, ``½`` as ``1/2`` and ``Ω`` as one sign."""
     apart = "".join(
         f" {sign}" if unicodedata.decomposition(sign).startswith("<fraction>") else sign
-        for sign in text[: 2 * _LONGEST]
+        for sign in text
     )
     plain = unicodedata.normalize("NFKC", apart).replace("⁄", "/").casefold()
     return " ".join(plain.split())

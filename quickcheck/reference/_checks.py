@@ -107,8 +107,8 @@ def _twice(entries: Iterable[Entry], *, faults: Faults) -> None:
             known.add(name)
 
 
-def _variants_counted(_: Entry, seen: tuple[Entry, ...]) -> Iterator[_Finding]:
-    if not 0 < len(seen) <= fields.MOST_VARIANTS:
+def _variants_counted(point: Entry, seen: tuple[Entry, ...]) -> Iterator[_Finding]:
+    if point["seen"] is not None and not 0 < len(seen) <= fields.MOST_VARIANTS:
         yield (
             "seen",
             f"1 to {fields.MOST_VARIANTS} variants",

@@ -64,7 +64,7 @@ SET: Final[Table] = {
     "changed": Field(_RATE, needed=True),
 }
 
-_ANY_POINT: Final[Table] = {
+ANY_POINT: Final[Table] = {
     "id": Field(forms.OWN_NAME, needed=True),
     "area": Field(forms.choice(AREAS), needed=True),
     "assembly": Field(forms.choice(Assembly)),  # by default that of the area
@@ -85,9 +85,9 @@ _SET_MEMBER: Final[Table] = {"changed_with": Field(forms.NAME), "other": Field(_
 _REPLACED: Final[Table] = {"other_if_changed": Field(_FROM_0)}
 
 POINT: Final[Mapping[Kind, Table]] = {
-    Kind.PICK: {**_ANY_POINT, **_SEEN, **_WITNESS, **_SET_MEMBER, **_REPLACED},
+    Kind.PICK: {**ANY_POINT, **_SEEN, **_WITNESS, **_SET_MEMBER, **_REPLACED},
     Kind.MEASURE: {
-        **_ANY_POINT,
+        **ANY_POINT,
         **_SEEN,
         **_WITNESS,
         **_SET_MEMBER,
@@ -96,7 +96,7 @@ POINT: Final[Mapping[Kind, Table]] = {
         "tolerance": Field(_FROM_0, default=0.0),
     },
     Kind.SERIAL: {
-        **_ANY_POINT,
+        **ANY_POINT,
         **_SEEN,
         **_WITNESS,
         **_SET_MEMBER,
@@ -104,12 +104,12 @@ POINT: Final[Mapping[Kind, Table]] = {
         "pattern": Field(forms.PATTERN, needed=True),
     },
     Kind.DATECODE: {
-        **_ANY_POINT,
+        **ANY_POINT,
         **_WITNESS,
         "scheme": Field(forms.choice(SCHEMES), needed=True),
     },
     Kind.SIGN: {
-        **_ANY_POINT,
+        **ANY_POINT,
         **_SEEN,
         "bears_on": Field(forms.rows(forms.words(80)), needed=True),
         "many": Field(forms.FLAG, default=False),
@@ -161,4 +161,3 @@ VARIANT: Final[Mapping[Kind, Table]] = {
 
 KEYS_OF_ANY_POINT: Final = frozenset(key for table in POINT.values() for key in table)
 KEYS_OF_ANY_VARIANT: Final = frozenset(key for table in VARIANT.values() for key in table)
-KEYS_OF_ALL_POINTS: Final = tuple(_ANY_POINT)

@@ -66,7 +66,7 @@ def picture_beside(path: Path, name: str) -> bytes | None:
             return None
         with picture.open("rb") as file:
             return file.read(MOST_BYTES + 1)
-    except OSError:
+    except (OSError, RuntimeError):  # the second: links that lead round in a circle
         return None
 
 
@@ -95,9 +95,14 @@ def parsed(text: str) -> Mapping[str, Any]:
         raise _too_deep("") from None
     except ValueError as error:
         raise _not_toml(str(error), text) from None
+    check_depth(document)
+    return document
+
+
+def check_depth(document: Mapping[str, Any]) -> None:
+    """Refuse a tree that is deeper than anything the format needs."""
     if _is_deep(document):
         raise _too_deep("")
-    return document
 
 
 def _check_size(text: str) -> None:

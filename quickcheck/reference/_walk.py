@@ -1,7 +1,7 @@
 """Walk a parsed file along the tables: every key is read or reported, nothing is guessed."""
 
 import difflib
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -35,13 +35,18 @@ def walk(document: Mapping[str, Any], faults: Faults) -> Walked:
 
 
 def read_entry(
-    entry: Entry, table: fields.Table, *, faults: Faults, elsewhere: Iterable[str] = ()
+    entry: Entry,
+    table: fields.Table,
+    *,
+    faults: Faults,
+    elsewhere: Collection[str] = (),
+    unjudged: Collection[str] = (),
 ) -> None:
     """Read every key of an entry; ``elsewhere`` are keys that other kinds have."""
     for key, value in entry.raw.items():
         if key in table:
             _read_value(entry, key, value, form=table[key].form, faults=faults)
-        else:
+        elif key not in unjudged:
             faults.add(entry, key, say=_unknown(key, table, elsewhere=elsewhere))
     for key, field in table.items():
         if key not in entry.raw and field.needed:
@@ -60,7 +65,7 @@ def _read_value(entry: Entry, key: str, value: object, *, form: Any, faults: Fau
         faults.add(entry, key, say=(fault.expected, fault.came, fault.remedy))
 
 
-def _unknown(key: str, table: fields.Table, *, elsewhere: Iterable[str]) -> tuple[str, str, str]:
+def _unknown(key: str, table: fields.Table, *, elsewhere: Collection[str]) -> tuple[str, str, str]:
     near = difflib.get_close_matches(key, table, n=1)
     if key in elsewhere:
         remedy = "That key belongs to another kind of point: remove it, or mend the kind."
@@ -94,11 +99,9 @@ def _point(top: Entry, at: int, *, faults: Faults) -> tuple[Entry, tuple[Entry, 
     entry = top.child(_title("point", raw, at), raw, at=("point", at))
     kind = _kind(raw)
     if kind is None:
-        # Which keys belong here hangs on the kind: check what all share, judge no other key.
-        known = {key: fields.POINT[Kind.SIGN][key] for key in fields.KEYS_OF_ALL_POINTS}
-        rest = {key: raw[key] for key in raw if key in known or key not in fields.KEYS_OF_ANY_POINT}
-        shared = Entry(entry.words, entry.position, rest, entry.values)
-        read_entry(shared, known, faults=faults)
+        # Which other keys belong here hangs on the kind, so they are not judged.
+        unjudged = fields.KEYS_OF_ANY_POINT
+        read_entry(entry, fields.ANY_POINT, faults=faults, unjudged=unjudged)
         return entry, ()
     read_entry(entry, fields.POINT[kind], faults=faults, elsewhere=fields.KEYS_OF_ANY_POINT)
     seen = entry["seen"] or ()

@@ -36,8 +36,7 @@ def _sets(walked: Walked) -> Iterator[str]:
 
 
 def _no_source(point: Entry, seen: tuple[Entry, ...], _: _Months) -> Iterator[str]:
-    bare = not point["source"] and not all(each["source"] for each in seen)
-    if bare or (not seen and not point["source"]):
+    if not point["source"] and not (seen and all(each["source"] for each in seen)):
         yield "no source is named"
 
 

@@ -52,7 +52,7 @@ _LABEL: Final = "label*"
 _PICKUP: Final = "pickup pickup-* *-pickup"
 
 DISCLOSURES: Final = _table(
-    # id, term, meaning, own, others
+    # id, term, meaning, own, others. Cards name a disclosure by its row: add at the end only.
     [
         ("refinish", "Refinish", "whole finish removed and redone", _FINISH, _BESIDE_FINISH),
         (
@@ -92,7 +92,7 @@ DISCLOSURES: Final = _table(
             "Board planed",
             "fingerboard surfaced again",
             "",
-            f"marker* {_DEPTH} board*",
+            f"marker* {_DEPTH} board-thickness*",
         ),
         (
             "replaced-board",
@@ -101,20 +101,15 @@ DISCLOSURES: Final = _table(
             "board*",
             f"marker* {_DEPTH} *binding*",
         ),
-        (
-            "replaced-nut",
-            "Replaced nut or saddle",
-            "nut or saddle not first",
-            "nut saddle*",
-            "",
-        ),
+        ("replaced-nut", "Replaced nut", "nut not first", "nut", ""),
+        ("replaced-saddle", "Replaced saddle", "saddle or saddles not first", "saddle*", ""),
         ("changed-tuners", "Changed tuners", "tuners replaced", "tuners", ""),
         (
-            "tuner-holes",
-            "Plugged or extra tuner holes",
-            "holes filled or left; read what was there first from the footprint",
+            "plugged-holes",
+            "Plugged or extra holes",
+            "holes filled or left: mark the part there as changed, the footprint tells the first",
             "",
-            "tuners",
+            "",
         ),
         (
             "reamed",
@@ -126,8 +121,8 @@ DISCLOSURES: Final = _table(
         (
             "changed-hardware",
             "Changed parts",
-            "hardware replaced; list what was, point by point, where only some was",
-            "area:hardware area:screws",
+            "hardware replaced: mark each part at its own point as changed",
+            "",
             "",
         ),
         (
@@ -145,7 +140,7 @@ DISCLOSURES: Final = _table(
             "",
         ),
         ("replated", "Refilled or replated", "plating redone", "*plating*", ""),
-        ("rewound", "Rewound pickup", "coil wound again", "pickup-dcr* *-resistance", ""),
+        ("rewound", "Rewound pickup", "coil wound again", "*-dcr *-resistance", ""),
         ("changed-pickups", "Changed pickups", "pickups not the first", _PICKUP, ""),
         (
             "rewired",

@@ -12,13 +12,13 @@ from xml.parsers import expat  # declarations, the way in for entities, are refu
 MOST_BYTES: Final = 200_000
 _SVG: Final = "http://www.w3.org/2000/svg"
 _DRAWING: Final = frozenset(
-    {"svg", "title", "desc", "g", "defs", "symbol", "use", "path", "line", "polyline", "polygon"}
+    {"svg", "title", "desc", "g", "defs", "symbol", "path", "line", "polyline", "polygon"}
     | {"rect", "circle", "ellipse", "text", "tspan", "clipPath", "mask", "pattern", "marker"}
     | {"linearGradient", "radialGradient", "stop"}
 )
 _LINKS: Final = frozenset({"href", "src"})
 _OUTSIDE: Final = re.compile(
-    r"url\(\s*['\"]?\s*(?!['\"#\s])|[a-z]+script:|data:|@import|\\", re.IGNORECASE
+    r"url\(\s*['\"]?\s*(?!['\"#\s])|[a-z]+script:|data:|@import|//|\\", re.IGNORECASE
 )
 _REMEDY: Final = "Save it as plain SVG: drawing only."
 

@@ -67,6 +67,7 @@ def _stored(canonical: bytes) -> dict[str, Any]:
         raise _not_as_stored("text") from None
     if not isinstance(document, dict):
         raise _not_as_stored("text")
+    _sources.check_depth(document)
     return document
 
 
@@ -110,17 +111,16 @@ def _check_format(document: Mapping[str, Any], faults: Faults) -> None:
 
 
 def _pictures(walked: Walked, picture: _Pictures, *, faults: Faults) -> dict[str, bytes]:
-    """Return the content of every picture that the file names, faulty ones left out."""
-    contents = {}
-    for entry, key in _naming_pictures(walked):
-        name = entry[key]
-        content = picture(name)
-        fault = picture_fault(name, content)
+    """Return the content of every picture that the file names."""
+    naming = _naming_pictures(walked)
+    contents = {entry[key]: picture(entry[key]) for entry, key in naming}
+    wrong = {name: picture_fault(name, content) for name, content in contents.items()}
+    for entry, key in naming:
+        fault = wrong[entry[key]]
         if fault:
-            faults.add(entry, key, say=(fault.expected, f"{name}: {fault.came}", fault.remedy))
-        elif content is not None:
-            contents[name] = content
-    return contents
+            what = f"{entry[key]}: {fault.came}"
+            faults.add(entry, key, say=(fault.expected, what, fault.remedy))
+    return {name: content for name, content in contents.items() if content is not None}
 
 
 def _naming_pictures(walked: Walked) -> list[tuple[Entry, str]]:
