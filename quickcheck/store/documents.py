@@ -1,0 +1,71 @@
+"""Documents as they are kept: one canonical text, its hash, and the words to find it by."""
+
+import json
+import unicodedata
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from typing import Any, Final
+
+from quickcheck.errors import AnswerError, shown
+
+Document = Mapping[str, Any]
+
+# One encoder, made once: `json.dumps` with options makes a new one at each call.
+_ENCODER: Final = json.JSONEncoder(
+    ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":")
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A document as text and the SHA-256 of that text's UTF-8, 64 hex digits."""
+
+    text: str
+    sha256: str
+
+
+def write(document: Document) -> Written:
+    """Return the canonical form: keys sorted, no spaces; AnswerError if it is no plain JSON."""
+    try:
+        text = _ENCODER.encode(dict(document))
+        digest = sha256(text.encode()).hexdigest()
+    except (TypeError, ValueError, RecursionError) as error:
+        # ValueError includes NaN, a number too long, and half a surrogate pair.
+        raise AnswerError.of(
+            "document",
+            expected="plain JSON: an object of text, finite numbers, lists and objects",
+            came=shown(str(error)),
+            remedy="Nothing was saved. Send what the answer file format describes.",
+        ) from error
+    return Written(text, digest)
+
+
+def read(text: str) -> dict[str, Any]:
+    """Return the document that a canonical text holds."""
+    document: dict[str, Any] = json.loads(text)
+    return document
+
+
+def folded(text: str) -> str:
+    """Return text with case and presentation forms evened out, for searching."""
+    return unicodedata.normalize("NFKC", text).casefold()
+
+
+def text_at(document: Document, key: str) -> str:
+    """Return a top-level text, or "" where there is none."""
+    value = document.get(key)
+    return value.strip() if isinstance(value, str) else ""
+
+
+def search_words(document: Document, title: str) -> str:
+    """Return what an inspection is found by: name, serial, every code that was read, title."""
+    found = [text_at(document, "name"), text_at(document, "serial_text"), *_read(document), title]
+    return folded("\n".join(found))
+
+
+def _read(document: Document) -> Iterator[str]:
+    answers = document.get("answers")
+    for answer in answers.values() if isinstance(answers, Mapping) else ():
+        if isinstance(answer, Mapping):
+            yield text_at(answer, "read")

@@ -1,0 +1,1 @@
+"""Steps from an empty database to the tables of today; Alembic runs them in order."""

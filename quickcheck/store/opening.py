@@ -1,0 +1,86 @@
+"""The store as a whole: opened once at the start, shared by all threads."""
+
+import shutil
+import sqlite3
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from sqlalchemy import func, select, text
+
+from quickcheck.store.book import Book
+from quickcheck.store.library import Library
+from quickcheck.store.schema import STEPS, bring_up_to_date
+from quickcheck.store.session import Database, connect
+from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
+
+_COUNTED = {
+    "editions": EditionRow,
+    "inspections": InspectionRow,
+    "revisions": RevisionRow,
+    "late": ConflictRow,
+}
+
+
+class Store:
+    """The library and the book in one database."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self.library = Library(database)
+        self.book = Book(database)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close every connection."""
+        self._database.close()
+
+    def health(self) -> dict[str, Any]:
+        """Return what the health page shows; StoreError if the database doesn't answer."""
+        database = self._database
+        counts = [
+            select(func.count()).select_from(row).scalar_subquery().label(name)
+            for name, row in _COUNTED.items()
+        ]
+        with database.reading() as connection:
+            counted = connection.execute(select(*counts)).one()._asdict()
+        told = {"database": database.engine.dialect.name, "schema": STEPS[-1], **counted}
+        return told | (self._file_health() if database.is_sqlite else {})
+
+    def _file_health(self) -> dict[str, Any]:
+        path = Path(self._database.place)
+        pragmas = ("journal_mode", "synchronous", "foreign_keys")
+        with self._database.reading() as connection:
+            settings = {name: connection.scalar(text(f"PRAGMA {name}")) for name in pragmas}
+            return {
+                "sqlite": sqlite3.sqlite_version,
+                "file": str(path),
+                "bytes": path.stat().st_size,
+                "disk_free": shutil.disk_usage(path.parent).free,
+                **settings,
+            }
+
+
+def open_store(url: str, *, patience: float = 5.0) -> Store:
+    """Return the store at ``url``, its tables made or brought up to date.
+
+    ``patience`` is how many seconds a write waits while another program writes. StoreError if the
+    place can't be read or written, is damaged, isn't ours, or was made by a newer program.
+    """
+    database = connect(url, patience=patience)
+    try:
+        bring_up_to_date(database)
+    except BaseException:
+        database.close()
+        raise
+    return Store(database)

@@ -1,0 +1,84 @@
+"""What the book hands out, as frozen values."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from enum import StrEnum
+from functools import cached_property
+from typing import Any
+from uuid import UUID
+
+from quickcheck.store.documents import read, text_at
+
+
+class Kind(StrEnum):
+    """How a document came into the book."""
+
+    ANSWER = "answer"
+    UNDO = "undo"
+    IMPORT = "import"
+    LATE = "late"  # written on a revision that was no longer current: kept, but no revision
+
+
+@dataclass(frozen=True)
+class Saved:
+    """An inspection at one revision; with its hash, the receipt for a document."""
+
+    id: UUID
+    revision: int
+    back: int | None  # the revision that an undo would bring back
+    reference_hash: str
+    reference_id: str
+    title: str  # of the reference
+    opened: datetime
+    saved: datetime
+    sha256: str  # of the text, 64 hex digits
+    text: str  # the document's canonical JSON
+
+    @cached_property
+    def document(self) -> dict[str, Any]:
+        """The answers document, read from its text when it is first asked for."""
+        return read(self.text)
+
+    @property
+    def undoable(self) -> bool:
+        """Whether an undo would change anything."""
+        return self.back is not None
+
+    @property
+    def name(self) -> str:
+        """What the dealer calls the instrument."""
+        return text_at(self.document, "name")
+
+    @property
+    def serial(self) -> str:
+        """The serial number as the owner gave it."""
+        return text_at(self.document, "serial_text")
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One document in the history of an inspection.
+
+    ``number`` is None for one that came too late. ``back`` is the revision that the document lies
+    on: what an undo from it brings back, or, where it came too late, what its writer had seen.
+    """
+
+    number: int | None
+    back: int | None
+    kind: Kind
+    saved: datetime
+    sha256: str
+    text: str
+
+    @cached_property
+    def document(self) -> dict[str, Any]:
+        """The document, read from its text when it is first asked for."""
+        return read(self.text)
+
+
+def in_utc(moment: datetime) -> datetime:
+    """Return a moment in UTC; one without a time zone is a fault of the program."""
+    if moment.tzinfo is None:
+        message = "a moment to keep must know its time zone"
+        raise ValueError(message)
+    return moment.astimezone(UTC)

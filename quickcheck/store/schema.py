@@ -1,0 +1,53 @@
+"""Bringing a database to the tables of today, and refusing what is not ours or is newer."""
+
+from pathlib import Path
+from typing import Final
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import Connection, inspect, text
+
+from quickcheck.errors import StoreError, shown
+from quickcheck.store.session import Database
+
+STEPS: Final = ("0001",)
+"""The migrations, in order; the last is the tables of today."""
+
+_VERSION: Final = text("SELECT version_num FROM alembic_version")
+
+
+def bring_up_to_date(database: Database) -> None:
+    """Take the steps that are missing, all or none; StoreError if the schema is not ours."""
+    with database.reading() as connection:
+        if _step(connection, database.place) == STEPS[-1]:
+            return
+    with database.writing() as connection:
+        # Looked at again: another process may have taken the steps before we had the turn.
+        if _step(connection, database.place) != STEPS[-1]:
+            command.upgrade(alembic_config(connection), "head")
+
+
+def alembic_config(connection: Connection) -> Config:
+    """Return Alembic's configuration; the steps are found beside this file, also when installed."""
+    config = Config()
+    folder = str(Path(__file__).parent / "migrations")
+    config.set_main_option("script_location", folder.replace("%", "%%"))
+    config.attributes["connection"] = connection
+    return config
+
+
+def _step(connection: Connection, place: str) -> str | None:
+    """Return the last step taken, None in an empty database."""
+    tables = inspect(connection).get_table_names()
+    if not tables:
+        return None
+    step = connection.scalar(_VERSION) if "alembic_version" in tables else "none of ours"
+    if step not in STEPS:
+        raise StoreError.of(
+            place,
+            expected=f"a book of this program, up to step {STEPS[-1]}",
+            came=f"a database at step {shown(step)}",
+            remedy="A newer program made it: update this one. If it is something else, name "
+            "another file. Nothing was changed.",
+        )
+    return str(step)
