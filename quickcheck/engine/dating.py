@@ -5,7 +5,7 @@ sum of their logarithms is tempered by λ = κ/√F, F being how many groups spe
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -23,33 +23,49 @@ _ORDERED = 12  # decimals by which months and windows are put in order
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Dating:
-    """What the witnesses say of every month."""
+    """What some witnesses say of every month."""
 
     weights: Floats  # w, (T,)
-    logs: Floats  # ln P of each group, (groups, T)
     speaking: int  # F
     temper: float  # λ
     fit: Floats  # L, (T,), 1 at the best month
     posterior: Floats  # p, (T,)
 
 
-def date(chances: Floats, weights: Floats, *, kappa: float | None) -> Dating:
-    """Return the posterior of the month of building; ``chances`` is P of each group, (groups, T)."""
-    if len(chances):
-        highest = chances.max(axis=1).round(_COMPARED)
-        lowest = (RULES.speaks * chances.min(axis=1)).round(_COMPARED)
-        speaking = int((highest >= lowest).sum())
-    else:
-        speaking = 0
-    temper = min(1.0, (kappa or RULES.kappa) / math.sqrt(speaking)) if speaking else 1.0
-    logs = np.log(chances)
-    fit = _tempered(logs.sum(axis=0), temper)
-    posterior = weights * fit
-    return Dating(weights, logs, speaking, temper, fit, posterior / posterior.sum())
+@dataclass(frozen=True, slots=True, eq=False)
+class Body:
+    """Groups that are dated together: ℓ, the sum of their ln P, (T,), and how many speak."""
+
+    logs: Floats
+    speaking: int
 
 
-def _tempered(logs: Floats, temper: float) -> Floats:
-    fit: Floats = np.exp(temper * (logs - logs.max(axis=-1, keepdims=True)))
+def speaks(chances: Floats) -> NDArray[np.bool_]:
+    """Return for each group whether it speaks: whether its P, (groups, T), differs by month."""
+    highest = chances.max(axis=1).round(_COMPARED)
+    spoken: NDArray[np.bool_] = highest >= (RULES.speaks * chances.min(axis=1)).round(_COMPARED)
+    return spoken
+
+
+def date(bodies: Sequence[Body], weights: Floats, *, kappa: float | None) -> list[Dating]:
+    """Return the posterior of the month of building by each body of groups."""
+    tempers = [_temper(body.speaking, kappa or RULES.kappa) for body in bodies]
+    fits = tempered(np.stack([body.logs for body in bodies]), np.array(tempers)[:, None])
+    posteriors = weights * fits
+    posteriors /= posteriors.sum(axis=1, keepdims=True)
+    return [
+        Dating(weights, body.speaking, *rest)
+        for body, *rest in zip(bodies, tempers, fits, posteriors, strict=True)
+    ]
+
+
+def _temper(speaking: int, kappa: float) -> float:
+    return min(1.0, kappa / math.sqrt(speaking)) if speaking else 1.0
+
+
+def tempered(logs: Floats, temper: Floats | float) -> Floats:
+    """Return L of every ℓ, (bodies, T)."""
+    fit: Floats = np.exp(temper * (logs - logs.max(axis=1, keepdims=True)))
     return fit
 
 
@@ -77,9 +93,9 @@ def ratio_to_best(dating: Dating, window: Run) -> float:
     return float(dating.fit[stretch(window)].max())
 
 
-def ratio_without_any(dating: Dating, window: Run) -> float:
-    """Return the highest ratio that is left by dropping one group, λ kept."""
-    rest = _tempered(dating.logs.sum(axis=0) - dating.logs, dating.temper)
+def ratio_without_any(dating: Dating, logs: Floats, window: Run) -> float:
+    """Return the highest ratio that dropping one group leaves, λ kept; ``logs`` is ln P."""
+    rest = tempered(logs.sum(axis=0) - logs, dating.temper)
     return float(rest[:, stretch(window)].max())
 
 
@@ -102,10 +118,9 @@ def ruled_out(dating: Dating, window: Run) -> float:
     around = outside(window, len(dating.fit))
     if not len(around):
         return 0.0
-    best = ratio_to_best(dating, window)
+    least = round(ratio_to_best(dating, window) / RULES.fair, _COMPARED)
     weights = dating.weights[around]
-    far = dating.fit[around].round(_COMPARED) < round(best / RULES.fair, _COMPARED)
-    return float(weights @ far / weights.sum())
+    return float(weights @ (dating.fit[around].round(_COMPARED) < least) / weights.sum())
 
 
 def in_window(dating: Dating, window: Run) -> float:
@@ -118,12 +133,13 @@ def likeliest(dating: Dating) -> int:
     return int(dating.posterior.round(_ORDERED).argmax())
 
 
-def reads_as(dating: Dating) -> tuple[Run, ...]:
-    """Return the smallest set of months that holds 90 % of the posterior, as runs."""
-    order = np.argsort(-dating.posterior.round(_ORDERED), kind="stable")
-    held = dating.posterior[order].cumsum().round(_COMPARED)
-    count = int((held >= RULES.interval).argmax()) + 1
-    return runs(sorted(order[:count].tolist()))
+def reads_as(datings: Sequence[Dating]) -> list[tuple[Run, ...]]:
+    """Return for each the smallest set of months that holds 90 % of the posterior, as runs."""
+    posteriors = np.stack([dating.posterior for dating in datings])
+    orders = np.argsort(-posteriors.round(_ORDERED), axis=1, kind="stable")
+    held = np.take_along_axis(posteriors, orders, axis=1).cumsum(axis=1).round(_COMPARED)
+    counts = (held >= RULES.interval).argmax(axis=1) + 1
+    return [runs(np.sort(order[:n]).tolist()) for order, n in zip(orders, counts, strict=True)]
 
 
 def runs(months: Iterable[int]) -> tuple[Run, ...]:

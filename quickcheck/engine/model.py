@@ -3,7 +3,7 @@
 `U[row, t]` is the chance that a part made for month t is the variant of that row; `Q[row, t]` the
 same for a part put on later; `w[t]` the share of output. A point's rows are its variants in file
 order and then "other"; all points' rows lie in one matrix, so that the chance of any answer is a
-weighted sum of rows and a whole inspection is one product of matrices.
+weighted sum of rows and a whole inspection is summed in one go. Row 0 is all zeros.
 
 U and w are rounded to 9 decimals here: every other implementation starts from these numbers.
 """
@@ -12,15 +12,19 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from quickcheck.engine.constants import RULES
+from quickcheck.engine.constants import RULES, r9
 from quickcheck.reference import select
 from quickcheck.reference.records import Kind, Point, Reference, Variant
 
 Floats = NDArray[np.float64]
+
+CODES: Final = "codes"
+"""The group of all date codes, and the set that may give their rate."""
 
 _DECIMALS = 9
 _SMALLEST = 1e-9  # output figures are above 0: rounding must not take a month away
@@ -46,6 +50,16 @@ class Rows:
         return self.stop - self.start
 
 
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a witness stands among the others."""
+
+    point: Point
+    group: str  # its set, "codes", or itself
+    together: float  # γ, how often everything of the group was changed in one go
+    lasting: bool  # taken to stay with its assembly: a refinish is no other body
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class LookTable:
     """What a look at each point would show: P(answer | month) of every point, stacked."""
@@ -65,8 +79,9 @@ class Model:
     weights: Floats  # w, (T,)
     made: Floats  # U, (rows, T)
     changed: Floats  # Q, (rows, T)
-    listed: Floats  # (rows,), 1 for a variant, 0 for "other"
+    listed: Floats  # (rows, 1), 1 for a variant, 0 for "other"
     rows: Mapping[str, Rows]
+    standing: Mapping[str, Standing]  # of every point that may be a witness, in file order
     bears_on: Mapping[str, frozenset[str]]  # sign → the points it speaks of
     look: LookTable
 
@@ -108,7 +123,7 @@ def _compile(key: _ByHash) -> Model:
     months = np.arange(reference.covers[0], reference.covers[1] + 1, dtype=float)
     rows, made, changed = _stack(reference, months)
     weights = _output(reference, months)
-    listed = np.ones(len(made))
+    listed = np.ones((len(made), 1))
     listed[[r.other for r in rows.values()]] = 0
     return Model(
         reference=reference,
@@ -118,6 +133,7 @@ def _compile(key: _ByHash) -> Model:
         changed=_frozen(changed),
         listed=_frozen(listed),
         rows=rows,
+        standing={p.id: _standing(reference, p) for p in reference.points if p.is_witness},
         bears_on={
             point.id: select(reference.points, point.bears_on)
             for point in reference.points
@@ -125,6 +141,14 @@ def _compile(key: _ByHash) -> Model:
         },
         look=_look_table(reference, rows, (made, changed)),
     )
+
+
+def _standing(reference: Reference, point: Point) -> Standing:
+    """Return how a point stands among the others; no set's id has a colon."""
+    group = CODES if point.kind is Kind.DATECODE else point.changed_with or f"point:{point.id}"
+    declared = reference.sets.get(group)
+    together = declared.changed if declared else 0.0
+    return Standing(point, group, together, r9(max(point.changed, together)) <= RULES.lasting)
 
 
 def _frozen(array: Floats) -> Floats:
@@ -135,9 +159,8 @@ def _frozen(array: Floats) -> Floats:
 def _stack(reference: Reference, months: Floats) -> tuple[dict[str, Rows], Floats, Floats]:
     """Return the rows of every point that is read by variants, and both stacked tables."""
     rows: dict[str, Rows] = {}
-    made: list[Floats] = [np.zeros((0, len(months)))]
-    changed: list[Floats] = [np.zeros((0, len(months)))]
-    start = 0
+    nothing: Floats = np.zeros((1, len(months)))  # for answers that are no sum of variants
+    made, changed, start = [nothing], [nothing], 1
     for point in reference.points:
         if not point.seen or point.kind in (Kind.SIGN, Kind.DATECODE):
             continue
@@ -181,7 +204,8 @@ def _made(point: Point, months: Floats) -> Floats:
     shares = [max((s for _, s in v.knots), default=v.share) for v in point.seen]
     total = np.maximum(fitted.sum(axis=0), RULES.floor_of_total * min(shares))
     listed = ((1 - point.other) * fitted / total).round(_DECIMALS)
-    return np.vstack([listed, (1 - listed.sum(axis=0)).round(_DECIMALS)])
+    rest = (1 - listed.sum(axis=0)).round(_DECIMALS)
+    return np.vstack([listed, np.maximum(rest, 0.0)])  # rounding up may pass 1 where other is 0
 
 
 def _changed(point: Point, made: Floats) -> Floats:
@@ -273,7 +297,8 @@ def _look(point: Point, rows: Rows, tables: tuple[Floats, Floats]) -> Floats:
         first = (1 - slip) * made[listed] + slip / rows.count
         later = (1 - slip) * changed[listed] + slip / rows.count
     chances = (1 - point.changed) * first + point.changed * later
-    return chances / chances.sum(axis=0)
+    normal: Floats = chances / chances.sum(axis=0)
+    return normal
 
 
 def _bins(point: Point, made: Floats) -> Iterator[Floats]:

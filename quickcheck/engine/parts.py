@@ -9,11 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from quickcheck.engine.constants import RULES
-from quickcheck.engine.dating import Dating, Run, date, sides, stretch
-from quickcheck.engine.model import Floats, Model
-from quickcheck.engine.witnesses import Block, Evidence, Witness, set_rate
+from quickcheck.engine.dating import Body, Dating, Run, sides, speaks, stretch
+from quickcheck.engine.model import Floats
+from quickcheck.engine.witnesses import Block, Evidence, Witness
+from quickcheck.reference.records import Assembly
 
 _COMPARED = 9
+_JUDGED = (Assembly.NECK, Assembly.BODY, Assembly.ELECTRICS, Assembly.HARDWARE)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -28,36 +30,38 @@ class Chances:
 
 def chances(evidence: Evidence) -> Chances:
     """Return the chances of groups and parts; date codes averaged over the scales of lag."""
-    plain, codes = _block_chances(evidence.plain), _block_chances(evidence.codes)
+    found = [_block_chances(evidence.plain)]
+    if evidence.codes.sizes:
+        found.append([many.mean(axis=0) for many in _block_chances(evidence.codes)])
     groups, changed, fits, alone = (
-        np.concatenate([one, many.mean(axis=0)]) for one, many in zip(plain, codes, strict=True)
+        np.concatenate(pair) if len(pair) > 1 else pair[0] for pair in zip(*found, strict=True)
     )
-    sizes = _sizes(evidence.plain) + _sizes(evidence.codes)
-    of_witness = groups.repeat(sizes, axis=0)
+    of_witness = groups.repeat(evidence.plain.sizes + evidence.codes.sizes, axis=0)
     return Chances(groups, changed / of_witness, fits / of_witness, alone)
 
 
-def _sizes(block: Block) -> list[int]:
-    ends = (*block.starts[1:], block.first.shape[-2])
-    return [end - start for start, end in zip(block.starts, ends, strict=False)]
-
-
-def _block_chances(block: Block) -> tuple[Floats, Floats, Floats, Floats]:
+def _block_chances(block: Block) -> list[Floats]:
     """Return P of each group, the numerators of q and f, and M, of one block.
 
     P = (1−γ)·Π M + γ·Π r·B;  of member i, the others' Π M is Π M / M_i, as no M is 0.
     """
-    alone = block.alone
-    if not block.starts:
-        empty = alone[..., :0, :]
-        return empty, empty, empty, empty
-    rates = np.array(block.rates)[:, None]
-    apart = (1 - rates) * np.multiply.reduceat(alone, block.starts, axis=-2)
-    together = rates * np.multiply.reduceat(block.swapped, block.starts, axis=-2)
-    sizes = _sizes(block)
-    others = apart.repeat(sizes, axis=-2) / alone
-    changed = block.later * others + together.repeat(sizes, axis=-2)
-    return apart + together, changed, block.listed * others, alone
+    alone = block.first + block.later
+    together = np.array(block.together)[:, None]
+    apart = (1 - together) * _products(alone, block.sizes)
+    at_once = together * _products(block.swapped, block.sizes)
+    others = apart.repeat(block.sizes, axis=-2) / alone
+    changed = block.later * others + at_once.repeat(block.sizes, axis=-2)
+    return [apart + at_once, changed, block.listed * others, alone]
+
+
+def _products(values: Floats, sizes: Sequence[int]) -> Floats:
+    """Return the product over each group's rows; most groups are one row."""
+    starts = [sum(sizes[:i]) for i in range(len(sizes))]
+    products: Floats = values[..., starts, :]
+    for group, (start, size) in enumerate(zip(starts, sizes, strict=True)):
+        if size > 1:
+            products[..., group, :] = values[..., start : start + size, :].prod(axis=-2)
+    return products
 
 
 def over_windows(chances_by_month: Floats, dating: Dating, windows: Sequence[Run]) -> Floats:
@@ -84,42 +88,47 @@ def leanings(alone: Floats, dating: Dating, window: Run) -> list[str]:
         here = dating.weights[stretch(runs[i])]
         weights[stretch(runs[i]), column] = here / here.sum()
     means = alone @ weights
-    return [_leaning([names[i] for i in kept], row) for row in means.tolist()]
-
-
-def _leaning(names: Sequence[str], means: Sequence[float]) -> str:
-    """Return the leaning of one part; ``means`` are those of the window and of the sides left."""
-    highest = round(max(means), _COMPARED)
-    if highest < round(RULES.speaks * min(means), _COMPARED):
-        return "silent"
-    if round(means[0], _COMPARED) >= round(max(means) / RULES.speaks, _COMPARED):
-        return "within"
-    return next(n for n, m in zip(names, means, strict=True) if round(m, _COMPARED) == highest)
+    highest = means.max(axis=1).round(_COMPARED)
+    most = np.array([names[i] for i in kept])[means.round(_COMPARED).argmax(axis=1)]
+    fair = (means.max(axis=1) / RULES.speaks).round(_COMPARED)
+    leaning = np.where(means[:, 0].round(_COMPARED) >= fair, "within", most)
+    silent = highest < (RULES.speaks * means.min(axis=1)).round(_COMPARED)
+    named: list[str] = np.where(silent, "silent", leaning).tolist()
+    return named
 
 
 # How many would be found on a genuine instrument
 
 
-def usual_count(model: Model, witnesses: Sequence[Witness], found: int) -> tuple[float, float]:
+def usual_count(witnesses: Sequence[Witness], found: int) -> tuple[float, float]:
     """Return how many parts are usually found, and the chance of at least ``found``.
 
     For a genuine instrument on the same points, those declared changed left out: Poisson-binomial
     within a group, or all of a group at once. Exact convolution, group by group.
     """
-    groups: dict[str, list[float]] = {}
-    for witness in witnesses:
-        if not witness.declared:
-            groups.setdefault(witness.group, []).append(_found_rate(witness))
+    groups: dict[tuple[str, float], list[float]] = {}
+    for w in witnesses:
+        if not w.declared:
+            key = (w.standing.group, w.standing.together)
+            groups.setdefault(key, []).append(_found_rate(w))
     usual, counts = 0.0, [1.0]
-    for name, rates in groups.items():
-        together = set_rate(model, name)
+    for (_, together), rates in groups.items():
         usual += together * len(rates) + (1 - together) * sum(rates)
-        apart = counts
-        for rate in rates:
-            apart = _one_more(apart, rate)
-        at_once = [0.0] * len(rates) + counts
-        counts = [(1 - together) * a + together * b for a, b in zip(apart, at_once, strict=True)]
+        if found:
+            counts = _one_more_group(counts, rates, together)
     return usual, sum(counts[found:])
+
+
+def _one_more_group(
+    counts: Sequence[float], rates: Sequence[float], together: float
+) -> Sequence[float]:
+    """Return the distribution of a count after one more group of parts."""
+    apart: Sequence[float] = counts
+    for rate in rates:
+        stays, goes = (*apart, 0.0), (0.0, *apart)
+        apart = [(1 - rate) * a + rate * b for a, b in zip(stays, goes, strict=True)]
+    at_once = [0.0] * len(rates) + list(counts)
+    return [(1 - together) * a + together * b for a, b in zip(apart, at_once, strict=True)]
 
 
 def _found_rate(witness: Witness) -> float:
@@ -128,29 +137,24 @@ def _found_rate(witness: Witness) -> float:
     return rate + (1 - rate) * (1 - (1 - witness.slip) * (1 - witness.point.other))
 
 
-def _one_more(counts: Sequence[float], rate: float) -> list[float]:
-    """Return the distribution of a count after one more chance."""
-    stays = [(1 - rate) * c for c in counts] + [0.0]
-    for i, c in enumerate(counts):
-        stays[i + 1] += rate * c
-    return stays
-
-
 # Assemblies by themselves
 
 
-def lasting(model: Model, witness: Witness) -> bool:
-    """Return whether a part is taken to stay with its assembly: a refinish is no other body."""
-    rate = max(witness.point.changed, set_rate(model, witness.group))
-    return round(rate, _COMPARED) <= RULES.lasting
+def lasting(evidence: Evidence) -> dict[Assembly, list[int]]:
+    """Return the assemblies that have enough lasting witnesses to be judged, with these."""
+    members: dict[Assembly, list[int]] = {assembly: [] for assembly in _JUDGED}
+    for i, witness in enumerate(evidence.witnesses):
+        if witness.standing.lasting:
+            members[witness.point.assembly].append(i)
+    return {a: chosen for a, chosen in members.items() if len(chosen) >= RULES.fewest_lasting}
 
 
-def date_apart(model: Model, evidence: Evidence, chosen: Sequence[int]) -> Dating:
-    """Return the date by some witnesses alone, without sets; date codes still share their lag."""
+def body_apart(evidence: Evidence, alone: Floats, chosen: Sequence[int]) -> Body:
+    """Return some witnesses as groups of one, without sets; date codes still share their lag."""
     cut = evidence.plain.first.shape[0]
-    alone = evidence.plain.alone[[i for i in chosen if i < cut]]
+    groups = alone[[i for i in chosen if i < cut]]
     codes = [i - cut for i in chosen if i >= cut]
     if codes:
-        together = evidence.codes.alone[:, codes].prod(axis=1).mean(axis=0)
-        alone = np.vstack([alone, together])
-    return date(alone, model.weights, kappa=model.reference.kappa)
+        each = evidence.codes.first[:, codes] + evidence.codes.later[:, codes]
+        groups = np.vstack([groups, each.prod(axis=1).mean(axis=0)])
+    return Body(np.log(groups).sum(axis=0), int(speaks(groups).sum()))

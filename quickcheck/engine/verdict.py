@@ -7,10 +7,12 @@ Pure: model and sheet in, verdict out. The steps stand in modules of their own, 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from quickcheck.engine import dating as dates
 from quickcheck.engine import parts
 from quickcheck.engine.constants import RULES, RULES_REVISION, r9
-from quickcheck.engine.dating import Dating, Run
+from quickcheck.engine.dating import Body, Dating, Run
 from quickcheck.engine.model import Model
 from quickcheck.engine.rules import Findings, decide
 from quickcheck.engine.sheet import Sheet
@@ -18,7 +20,6 @@ from quickcheck.engine.witnesses import Evidence, find_witnesses, gather
 from quickcheck.readings import month_text
 from quickcheck.reference.records import Assembly
 
-_JUDGED = (Assembly.NECK, Assembly.BODY, Assembly.ELECTRICS, Assembly.HARDWARE)
 _MARRIED = (Assembly.NECK, Assembly.BODY)
 
 Months = tuple[int, int]
@@ -160,11 +161,22 @@ def judge(model: Model, sheet: Sheet) -> Verdict:
     witnesses = find_witnesses(model, sheet)
     evidence = gather(model, witnesses)
     by_month = parts.chances(evidence)
-    dating = dates.date(by_month.groups, model.weights, kappa=model.reference.kappa)
     window = (model.index(sheet.window[0]), model.index(sheet.window[1]))
+    logs = np.log(by_month.groups)
+    members = parts.lasting(evidence)
+    bodies = [Body(logs.sum(axis=0), int(dates.speaks(by_month.groups).sum()))]
+    bodies += [parts.body_apart(evidence, by_month.alone, chosen) for chosen in members.values()]
+    datings = dates.date(bodies, model.weights, kappa=model.reference.kappa)
+    reads_as = [_months(model, runs) for runs in dates.reads_as(datings)]
+    assemblies = {
+        name.value: AssemblyFit(len(chosen), dates.ratio_to_best(fitted, window), runs)
+        for (name, chosen), fitted, runs in zip(
+            members.items(), datings[1:], reads_as[1:], strict=True
+        )
+    }
+    dating = datings[0]
     best = dates.best_window(dating, window[1] - window[0] + 1)
     seen = _parts(evidence, by_month, dating, windows=(window, best))
-    assemblies = _assemblies(model, evidence, window)
     declared = tuple(w.point.id for w in witnesses if w.declared)
     apart = tuple(
         name.value
@@ -172,11 +184,11 @@ def judge(model: Model, sheet: Sheet) -> Verdict:
         if name in assemblies and _far(assemblies[name].ratio_to_best)
     )
     found = [w for w in witnesses if w.point.id in seen.flagged + seen.odd and not w.declared]
-    usual, tail = parts.usual_count(model, witnesses, len(found))
+    usual, tail = parts.usual_count(witnesses, len(found))
     findings = Findings(
         speaking=dating.speaking,
         ratio=dates.ratio_to_best(dating, window),
-        ratio_without_any=lambda: dates.ratio_without_any(dating, window),
+        ratio_without_any=lambda: dates.ratio_without_any(dating, logs, window),
         bayes_factor=dates.bayes_factor(dating, window),
         ruled_out=dates.ruled_out(dating, window),
         apart=bool(apart),
@@ -195,7 +207,7 @@ def judge(model: Model, sheet: Sheet) -> Verdict:
         speaking=dating.speaking,
         temper=dating.temper,
         likeliest=model.month(dates.likeliest(dating)),
-        reads_as=_months(model, dates.reads_as(dating)),
+        reads_as=reads_as[0],
         equally=_months(model, [dates.equally(dating, window)])[0],
         ratio_to_best=findings.ratio,
         bayes_factor=findings.bayes_factor,
@@ -244,26 +256,4 @@ def _parts(
             if name not in flagged and r9(part.fits) < RULES.likely
         ),
         tuple(w.point.id for w, c, *_ in rows if r9(c[1]) >= RULES.likely),
-    )
-
-
-def _assemblies(model: Model, evidence: Evidence, window: Run) -> dict[str, AssemblyFit]:
-    """Return each assembly that has enough lasting witnesses, judged by these alone."""
-    members: dict[Assembly, list[int]] = {assembly: [] for assembly in _JUDGED}
-    for i, witness in enumerate(evidence.witnesses):
-        if parts.lasting(model, witness):
-            members[witness.point.assembly].append(i)
-    return {
-        assembly.value: _assembly(model, evidence, chosen=chosen, window=window)
-        for assembly, chosen in members.items()
-        if len(chosen) >= RULES.fewest_lasting
-    }
-
-
-def _assembly(
-    model: Model, evidence: Evidence, *, chosen: Sequence[int], window: Run
-) -> AssemblyFit:
-    dating = parts.date_apart(model, evidence, chosen)
-    return AssemblyFit(
-        len(chosen), dates.ratio_to_best(dating, window), _months(model, dates.reads_as(dating))
     )

@@ -10,21 +10,20 @@ Date codes share one unknown, how long parts lay in stock; they carry an axis fo
 their own. All other witnesses stand sorted by group, so that a group is one stretch of rows.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby
 from typing import Final
 
 import numpy as np
 
 from quickcheck.engine.answers import Answer, measure_step, measure_value
 from quickcheck.engine.constants import LAG_TABLE, LAGS, RULES, STATES
-from quickcheck.engine.model import Floats, Model, densities, width
+from quickcheck.engine.model import CODES, Floats, Model, Standing, densities, width
 from quickcheck.engine.sheet import Sheet
 from quickcheck.reference.disclosures import DISCLOSURES
 from quickcheck.reference.records import Kind, Point, Variant
 
-CODES: Final = "codes"
 _CHANGED: Final = "changed"
 
 
@@ -32,11 +31,16 @@ _CHANGED: Final = "changed"
 class Witness:
     """A point whose answer may speak, with what is known about change of the part."""
 
-    point: Point
+    standing: Standing
     answer: Answer
     state: str
     odds: float  # of the signs that bear on it
     place: int  # in the reference's order
+
+    @property
+    def point(self) -> Point:
+        """The point that was answered."""
+        return self.standing.point
 
     @property
     def declared(self) -> bool:
@@ -48,13 +52,6 @@ class Witness:
         """ε: how often such a look is wrong."""
         return RULES.misread_sure if self.answer.sure else RULES.misread_unsure
 
-    @property
-    def group(self) -> str:
-        """The name of its group; a point in no set stands for itself (no set has a colon)."""
-        if self.point.kind is Kind.DATECODE:
-            return CODES
-        return self.point.changed_with or f"point:{self.point.id}"
-
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Block:
@@ -64,8 +61,8 @@ class Block:
     later: Floats
     swapped: Floats
     listed: Floats
-    starts: tuple[int, ...]  # first witness of each group
-    rates: tuple[float, ...]  # γ of each group
+    sizes: tuple[int, ...]  # witnesses in each group
+    together: tuple[float, ...]  # γ of each group
 
     @property
     def alone(self) -> Floats:
@@ -104,7 +101,6 @@ def known_changes(model: Model, sheet: Sheet) -> tuple[frozenset[str], frozenset
         changed, mute = DISCLOSURES[name].effects(model.reference)
         own |= changed
         silent |= mute
-    silent -= own  # a changed part still speaks: of its change
     for sign, variant in _signs(model, sheet):
         if variant.silent:
             silent |= model.bears_on[sign]
@@ -117,13 +113,13 @@ def find_witnesses(model: Model, sheet: Sheet) -> tuple[Witness, ...]:
     odds = _odds(model, sheet)
     nothing = Answer()
     found = []
-    for place, point in enumerate(model.reference.points):
-        if point.id in silent or not point.is_witness:
+    for place, (name, standing) in enumerate(model.standing.items()):
+        if name in silent:
             continue
-        answer = sheet.answers.get(point.id, nothing)
-        state = _CHANGED if point.id in own else answer.state or ""
+        answer = sheet.answers.get(name, nothing)
+        state = _CHANGED if name in own else answer.state or ""
         if state or answer.has_reading:
-            found.append(Witness(point, answer, state, odds.get(point.id, 1.0), place))
+            found.append(Witness(standing, answer, state, odds.get(name, 1.0), place))
     return tuple(found)
 
 
@@ -147,7 +143,7 @@ def _odds(model: Model, sheet: Sheet) -> Mapping[str, float]:
 # What an answer says
 
 
-_ALONE: Final = _Entry((), (), 1.0, 1.0, follows=False)
+_ALONE: Final = _Entry((0,), (0.0,), 1.0, 1.0, follows=False)
 """Nothing but a change is known: it speaks for no month."""
 
 
@@ -195,20 +191,26 @@ def _entry(witness: Witness, model: Model) -> _Entry:
 
 
 def _sums(entries: Sequence[_Entry], model: Model) -> tuple[Floats, Floats, Floats]:
-    """Return O, B and G of the entries, each (witnesses, T): two products with the tables."""
-    count, rows = len(entries), len(model.listed)
-    at = [(i, row) for i, entry in enumerate(entries) for row in entry.rows]
-    weights = np.zeros((2 * count, rows))
-    if at:
-        i, row = zip(*at, strict=True)
-        weights[i, row] = [w for entry in entries for w in entry.weights]
-    weights[count:] = weights[:count] * model.listed
-    made = weights @ model.made
-    follows = np.array([[entry.follows] for entry in entries], dtype=float).reshape(-1, 1)
-    changed = (weights[:count] * follows) @ model.changed
-    made_constant = np.array([entry.made for entry in entries])[:, None]
-    changed_constant = np.array([entry.changed for entry in entries])[:, None]
-    return made[:count] + made_constant, changed + changed_constant, made[count:]
+    """Return O, B and G of the entries, each (witnesses, T).
+
+    Most answers need one row: these are summed in one go. The rest follow one by one, as a product
+    of whole matrices wakes more threads than so little work is worth.
+    """
+    rows = [entry.rows[0] for entry in entries]
+    columns = [(e.weights[0], e.weights[0] * e.follows, e.made, e.changed) for e in entries]
+    weight, follows, made_constant, later_constant = np.array(columns).reshape(-1, 4).T[:, :, None]
+    made = weight * model.made[rows]
+    listed = made * model.listed[rows]
+    later = follows * model.changed[rows]
+    for i, entry in enumerate(entries):
+        if len(entry.rows) > 1:
+            several, weights = list(entry.rows), np.array(entry.weights)
+            terms = model.made[several]
+            made[i] = weights @ terms
+            listed[i] = (weights * model.listed[several, 0]) @ terms
+            if entry.follows:
+                later[i] = weights @ model.changed[several]
+    return made + made_constant, later + later_constant, listed
 
 
 def _read_code(witness: Witness, model: Model) -> tuple[Floats, float]:
@@ -227,9 +229,9 @@ def _read_code(witness: Witness, model: Model) -> tuple[Floats, float]:
 
 def gather(model: Model, witnesses: tuple[Witness, ...]) -> Evidence:
     """Return what the witnesses say, as arrays."""
-    ordered = sorted(witnesses, key=lambda w: w.group)  # stable: the reference's order within
-    plain = [w for w in ordered if w.group != CODES]
-    codes = [w for w in ordered if w.group == CODES]
+    plain = [w for w in witnesses if w.standing.group != CODES]
+    plain.sort(key=lambda w: w.standing.group)  # stable: the reference's order within a group
+    codes = [w for w in witnesses if w.standing.group == CODES]
     ordered = plain + codes
     made, changed, listed = _sums([_entry(w, model) for w in ordered], model)
     cut = len(plain)
@@ -244,28 +246,26 @@ def gather(model: Model, witnesses: tuple[Witness, ...]) -> Evidence:
             changed[cut + i] = by_chance
     return Evidence(
         tuple(ordered),
-        _block(model, plain, (made[:cut], changed[:cut], listed[:cut])),
-        _block(model, codes, (made_codes, changed[cut:], listed_codes)),
+        _block(plain, (made[:cut], changed[:cut], listed[:cut])),
+        _block(codes, (made_codes, changed[cut:], listed_codes)),
     )
 
 
-def _block(
-    model: Model, witnesses: Sequence[Witness], chances: tuple[Floats, Floats, Floats]
-) -> Block:
+def _block(witnesses: Sequence[Witness], chances: tuple[Floats, Floats, Floats]) -> Block:
     """Scale O, B and G by what is known about change."""
     made, changed, listed = chances
-    known = [_scales(w) for w in witnesses]
-    first, rate, factor = np.array(known).reshape(-1, 3).T[:, :, None]
-    names = [name for name, _ in groupby(witnesses, key=lambda w: w.group)]
-    sizes = [len(list(members)) for _, members in groupby(witnesses, key=lambda w: w.group)]
+    known = np.array([_scales(w) for w in witnesses]).reshape(-1, 3)
+    first, rate, factor = known.T[:, :, None]
+    together = {w.standing.group: w.standing.together for w in witnesses}
+    sizes = Counter(w.standing.group for w in witnesses)
     swapped = factor * changed
     return Block(
         first=first * made,
         later=rate * swapped,
         swapped=swapped,
         listed=first * listed,
-        starts=tuple(sum(sizes[:i]) for i in range(len(sizes))),
-        rates=tuple(set_rate(model, name) for name in names),
+        sizes=tuple(sizes.values()),
+        together=tuple(together.values()),
     )
 
 
@@ -274,9 +274,3 @@ def _scales(witness: Witness) -> tuple[float, float, float]:
     keeps, factor = STATES[witness.state]
     rate = witness.point.changed
     return (1 - rate) * keeps, rate, factor * witness.odds
-
-
-def set_rate(model: Model, group: str) -> float:
-    """Return γ: how often everything of a group was changed in one go; 0 where none is given."""
-    declared = model.reference.sets.get(group)
-    return declared.changed if declared else 0.0
