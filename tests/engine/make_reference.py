@@ -139,7 +139,7 @@ def _edges(choose: Chooser, scope: Scope) -> list[Doc]:
             edges["to"] = max(cuts[i] - 1, edges.get("from", cuts[i] - 1))
         edges = {key: month_text(first + t) for key, t in edges.items()}
         edges |= maybe(choose, "give", (None, None, 0, 1, 2.5, 6, 30))
-        fitted.append(edges | maybe(choose, "share", (None, None, 0.5, 0.2, 1)))
+        fitted.append(edges | maybe(choose, "share", (None, None, 0.5, 0.2, 1, 3)))
     return fitted
 
 
@@ -156,12 +156,16 @@ def _pick(choose: Chooser, scope: Scope) -> Doc:
     seen = [
         {"id": f"v{i}", "label": f"variant {i}", **e} for i, e in enumerate(_edges(choose, scope))
     ]
-    point: Doc = {"seen": seen}
-    if choose.chance(15):
-        for variant in seen:
-            variant["if_changed"] = choose.whole(1, 6) / 2
-        point |= maybe(choose, "other_if_changed", (None, 0.5, 2))
-    return point
+    return {"seen": seen} | _if_changed(choose, seen)
+
+
+def _if_changed(choose: Chooser, seen: list[Doc]) -> Doc:
+    """Give weights among replaced parts now and then, seldom to some variants only."""
+    if not choose.chance(15):
+        return {}
+    for variant in seen[: choose.one_of((len(seen), len(seen), 1))]:
+        variant["if_changed"] = choose.whole(1, 6) / 2
+    return maybe(choose, "other_if_changed", (None, 0.5, 2))
 
 
 def _measure(choose: Chooser, scope: Scope) -> Doc:
@@ -184,4 +188,5 @@ def _serial(choose: Chooser, scope: Scope) -> Doc:
         block = {"id": f"b{i}", "label": f"block {i}", "first": number, "last": last}
         seen.append(block | edges)
         number = last + choose.one_of((1, 1, -8, 30))
-    return {"pattern": choose.one_of(("[0-9]{3,4}", "[A-C]?[0-9]{3,4}")), "seen": seen}
+    pattern = choose.one_of(("[0-9]{3,4}", "[A-C]?[0-9]{3,4}"))
+    return {"pattern": pattern, "seen": seen} | _if_changed(choose, seen)
