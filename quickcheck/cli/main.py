@@ -1,0 +1,26 @@
+"""The group of all commands."""
+
+import click
+
+from quickcheck import __version__
+from quickcheck.cli.judging import expect, verdict
+from quickcheck.cli.reading import read
+from quickcheck.cli.references import reference
+from quickcheck.cli.serving import demo, serve
+
+_EPILOG = """
+Exit codes: 0 done; 1 a fault of the program's own; 2 the command line itself was wrong;
+3 a marking or number that can't be read; 4 a reference with faults; 5 an answer or a claim with
+faults; 6 a card that is not one of ours; 7 nothing under that name; 8 changed in between;
+9 the book can't be reached.
+"""
+
+
+@click.group(epilog=_EPILOG)
+@click.version_option(__version__, prog_name="quickcheck")
+def main() -> None:
+    """Find out whether the parts of an instrument agree with the months its owner claims."""
+
+
+for command in (verdict, expect, read, reference, serve, demo):
+    main.add_command(command)

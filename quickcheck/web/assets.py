@@ -1,0 +1,87 @@
+"""Static files under one content hash, kept compressed in memory and cached for ever.
+
+A page and its scripts are of one build: the hash is over everything that either is made of, so a
+changed file changes every address, and a stale copy can't be mixed in.
+"""
+
+import gzip
+import hashlib
+import mimetypes
+from dataclasses import dataclass
+from pathlib import Path
+
+from flask import Flask, Response, abort, request
+
+from quickcheck import paths
+
+_TEXT = ("text/", "application/javascript", "application/json", "image/svg+xml")
+_YEAR = "public, max-age=31536000, immutable"
+
+
+@dataclass(frozen=True, slots=True)
+class Asset:
+    """One static file: its bytes, its bytes compressed where that pays, its type."""
+
+    plain: bytes
+    packed: bytes | None
+    mimetype: str
+
+
+def _files(folder: Path) -> list[Path]:
+    return sorted(path for path in folder.rglob("*") if path.is_file())
+
+
+def build_hash() -> str:
+    """Return 12 hex digits over all templates and static files."""
+    digest = hashlib.sha256()
+    for folder in (paths.TEMPLATES, paths.STATIC):
+        for path in _files(folder):
+            digest.update(path.relative_to(folder).as_posix().encode() + b"\0" + path.read_bytes())
+    return digest.hexdigest()[:12]
+
+
+def _load(path: Path) -> Asset:
+    mimetype = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    plain = path.read_bytes()
+    text = mimetype.startswith(_TEXT)
+    return Asset(plain, gzip.compress(plain, 9, mtime=0) if text else None, mimetype)
+
+
+def pack(response: Response) -> Response:
+    """Compress a text reply that is worth it, if the client takes it."""
+    if (
+        "gzip" in request.headers.get("Accept-Encoding", "")
+        and not response.direct_passthrough
+        and "Content-Encoding" not in response.headers
+        and response.status_code == 200
+        and (response.mimetype or "").startswith(_TEXT)
+        and len(response.get_data()) > 1024
+    ):
+        response.set_data(gzip.compress(response.get_data(), 5, mtime=0))
+        response.headers["Content-Encoding"] = "gzip"
+        response.vary.add("Accept-Encoding")
+    return response
+
+
+def init_app(app: Flask) -> None:
+    """Serve the static files and give templates `asset(path)`."""
+    build = build_hash()
+    kept = {path.relative_to(paths.STATIC).as_posix(): _load(path) for path in _files(paths.STATIC)}
+
+    @app.get("/s/<hashed>/<path:name>", endpoint="asset")
+    def serve(hashed: str, name: str) -> Response:
+        if hashed != build or name not in kept:
+            abort(404)
+        found = kept[name]
+        squeeze = found.packed is not None and "gzip" in request.headers.get("Accept-Encoding", "")
+        body = found.packed if squeeze and found.packed is not None else found.plain
+        response = Response(body, mimetype=found.mimetype)
+        response.headers["Cache-Control"] = _YEAR
+        if found.packed is not None:
+            response.vary.add("Accept-Encoding")
+        if squeeze:
+            response.headers["Content-Encoding"] = "gzip"
+        return response
+
+    app.jinja_env.globals["asset"] = lambda name: f"/s/{build}/{name}"
+    app.after_request(pack)

@@ -1,0 +1,35 @@
+"""Words and small helpers that templates use."""
+
+from flask import Flask
+
+from quickcheck import __version__
+from quickcheck.readings import month_text, month_words, run_words
+from quickcheck.web import context, words
+
+
+def _window_words(window: tuple[int, int]) -> str:
+    return run_words(*window)
+
+
+def init_app(app: Flask) -> None:
+    """Give the templates the words."""
+    env = app.jinja_env
+    env.filters.update(
+        window=_window_words,
+        month=month_words,
+        month_text=month_text,
+        tool=words.tool_words,
+        point=words.point_words,
+        place=words.PLACE_WORDS.__getitem__,
+        access=words.ACCESS_WORDS.__getitem__,
+        assembly=words.ASSEMBLY_WORDS.__getitem__,
+        area=words.AREA_WORDS.__getitem__,
+        state=words.STATE_WORDS.__getitem__,
+        not_seen=words.NOT_SEEN_WORDS.__getitem__,
+        unit=words.unit_words,
+    )
+    env.globals.update(
+        version=__version__,
+        words=words,
+        is_veiled=context.is_veiled,
+    )

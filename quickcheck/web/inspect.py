@@ -1,0 +1,177 @@
+"""The inspection: one point a screen, an answer at a time, the verdict beside it."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from flask import Blueprint, make_response, redirect, render_template, request, url_for
+from werkzeug.datastructures import MultiDict
+from werkzeug.wrappers import Response
+
+from quickcheck import desk
+from quickcheck.errors import AnswerError, Fault, NotFoundError, ReadingError, shown
+from quickcheck.reference import Place, Point, Reference
+from quickcheck.store import Saved
+from quickcheck.web.answers import Fields, answer_of, fields_of
+from quickcheck.web.context import VEIL, inspection_id, is_htmx, settings
+from quickcheck.web.forms import ClaimForm, claim_data
+from quickcheck.web.lifelines import lifelines
+from quickcheck.web.walk import Walk
+
+pages = Blueprint("inspect", __name__)
+
+Reply = str | Response | tuple[str, int]
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """What was typed at a point and could not be taken, with the reason."""
+
+    point: str = ""
+    fields: Fields = field(default_factory=MultiDict)
+    faults: tuple[Fault, ...] = ()
+
+
+_NOTHING = Attempt()
+
+
+def _found(inspection: str) -> tuple[Saved, desk.Judged, Walk]:
+    store = settings().store
+    saved = store.book.get(inspection_id(inspection))
+    judged = desk.judge_saved(store, saved)
+    return saved, judged, Walk.over(judged.reference, saved.document)
+
+
+def _point(reference: Reference, point_id: str) -> Point:
+    try:
+        return reference.by_id[point_id]
+    except KeyError:
+        raise NotFoundError.of(
+            "point",
+            expected=f"a point of {reference.title}",
+            came=shown(point_id),
+            remedy="Go back to the inspection and choose it there.",
+        ) from None
+
+
+def _page(
+    found: tuple[Saved, desk.Judged, Walk], at: str | None, attempt: Attempt = _NOTHING
+) -> str:
+    saved, judged, walk = found
+    filled = {
+        stop.point.id: fields_of(stop.point, stop.answer or {}) for stop in walk.stops
+    }  # fmt: skip
+    if attempt.point:
+        filled[attempt.point] = attempt.fields
+    elif at and not filled[at] and (serial := saved.document.get("serial_text")):
+        if judged.reference.by_id[at].pattern is not None:
+            filled[at][at] = serial
+    place = request.args.get("place", "")
+    return render_template(
+        "inspect/inspection.html",
+        saved=saved,
+        judged=judged,
+        walk=walk,
+        at=at,
+        place=Place(place) if place in set(Place) else None,
+        filled=filled,
+        attempt=attempt,
+    )
+
+
+@pages.get("/inspect/<inspection>")
+def show(inspection: str) -> Reply:
+    """Show the outline and the points, or one point (``?at=``)."""
+    found = _found(inspection)
+    at = request.args.get("at")
+    return _page(found, _point(found[1].reference, at).id if at else None)
+
+
+@pages.post("/inspect/<inspection>/answer")
+def answer(inspection: str) -> Reply:
+    """Take one point's answer; reply with the changed parts, or go on to the next point."""
+    store, now = settings().store, settings().now()
+    number = inspection_id(inspection)
+    saved = store.book.get(number)
+    point = _point(store.library.get(saved.reference_hash), request.form.get("_point", ""))
+    go = request.form.get("_go", "")
+    try:
+        given = None if go == "clear" else answer_of(point, request.form)
+        desk.record(store, number, point, answer=given, now=now)
+    except (ReadingError, AnswerError) as error:
+        return _refused(inspection, Attempt(point.id, request.form, error.faults))
+    if is_htmx():
+        return _parts(inspection)
+    return redirect(_onward(inspection, point, go), code=303)
+
+
+def _refused(inspection: str, attempt: Attempt) -> Reply:
+    if is_htmx():
+        return render_template("inspect/_fault.html", attempt=attempt), 422
+    return _page(_found(inspection), attempt.point, attempt), 422
+
+
+def _parts(inspection: str) -> str:
+    saved, judged, walk = _found(inspection)
+    return render_template("inspect/_parts.html", saved=saved, judged=judged, walk=walk)
+
+
+def _onward(inspection: str, point: Point, go: str) -> str:
+    _, _, walk = _found(inspection)
+    if go == "next" and (stop := walk.after(point.id)):
+        return url_for("inspect.show", inspection=inspection, at=stop.point.id)
+    if go == "next":
+        return url_for("inspect.verdict", inspection=inspection)
+    if go == "back" and (stop := walk.before(point.id)):
+        return url_for("inspect.show", inspection=inspection, at=stop.point.id)
+    if go == "places":
+        return url_for("inspect.show", inspection=inspection)
+    return url_for("inspect.show", inspection=inspection, at=point.id)
+
+
+@pages.post("/inspect/<inspection>/undo")
+def undo(inspection: str) -> Reply:
+    """Take the last change back and show the point that it was about."""
+    _, point = desk.undo(settings().store, inspection_id(inspection), settings().now())
+    return redirect(url_for("inspect.show", inspection=inspection, at=point), code=303)
+
+
+@pages.post("/veil")
+def veil() -> Reply:
+    """Hide the verdict from the owner's eyes, or show it again."""
+    back = request.form.get("back", "/")
+    here = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
+    response = make_response(redirect(here, code=303))
+    response.set_cookie(VEIL, request.form.get("veil", "0"), httponly=False, samesite="Strict")
+    return response
+
+
+@pages.route("/inspect/<inspection>/claim", methods=["GET", "POST"])
+def claim(inspection: str) -> Reply:
+    """Change what was claimed, allowed or admitted."""
+    found = settings()
+    saved = found.store.book.get(inspection_id(inspection))
+    reference = found.store.library.get(saved.reference_hash)
+    if request.method == "GET":
+        form = ClaimForm(reference, claim_data(saved.document))
+        return render_template("start/claim.html", form=form, reference=reference, saved=saved)
+    form = ClaimForm(reference, request.form)
+    faults: tuple[Fault, ...] = ()
+    if form.validate():
+        try:
+            desk.amend_claim(found.store, saved, form.document(), found.now())
+        except AnswerError as error:
+            faults = error.faults
+        else:
+            return redirect(url_for("inspect.show", inspection=inspection), code=303)
+    page = render_template(
+        "start/claim.html", form=form, reference=reference, saved=saved, faults=faults
+    )
+    return page, 422
+
+
+@pages.get("/inspect/<inspection>/verdict")
+def verdict(inspection: str) -> Reply:
+    """Show the verdict whole: the sentence, the lifelines, what was found and what was not seen."""
+    saved, judged, walk = _found(inspection)
+    context: dict[str, Any] = {"saved": saved, "judged": judged, "walk": walk}
+    return render_template("verdict/verdict.html", **context, chart=lifelines(judged))

@@ -1,0 +1,114 @@
+"""The words that screens show for the codes of the records, in one place."""
+
+from collections.abc import Mapping
+from typing import Final
+
+from quickcheck.engine import VERDICT_WORDS
+from quickcheck.readings import SCHEMES, UNITS
+
+STATE_WORDS: Final[Mapping[str, str]] = {
+    "": "Not looked for",
+    "no-sign": "No sign seen",
+    "undisturbed": "Undisturbed",
+    "signs": "Signs of change",
+    "changed": "Changed",
+}
+STATE_HELP: Final[Mapping[str, str]] = {
+    "no-sign": "looked for, none seen",
+    "undisturbed": "paint bridges the joint, factory solder unbroken: could not have been changed unseen",
+    "signs": "extra holes, disturbed solder, overspray",
+    "changed": "certain, or the owner says so",
+}
+NOT_SEEN_WORDS: Final[Mapping[str, str]] = {
+    "not-allowed": "Not allowed",
+    "not-visible": "Not visible",
+    "no-tool": "No tool",
+    "no-time": "No time",
+}
+ACCESS_WORDS: Final[Mapping[str, str]] = {
+    "look": "Eyes only",
+    "handle": "Hands and gauges",
+    "open": "May be opened",
+}
+PLACE_WORDS: Final[Mapping[str, str]] = {
+    "front": "Front",
+    "headstock": "Headstock",
+    "back": "Back",
+    "edge": "Edge",
+    "open": "Open",
+    "case": "Case",
+}
+ASSEMBLY_WORDS: Final[Mapping[str, str]] = {
+    "neck": "Neck",
+    "body": "Body",
+    "electrics": "Electrics",
+    "hardware": "Hardware",
+    "case": "Case",
+}
+AREA_WORDS: Final[Mapping[str, str]] = {
+    "hardware": "Hardware",
+    "screws": "Screws",
+    "decal": "Marking",
+    "tuners": "Tuners",
+    "finish": "Finish",
+    "weight": "Weight",
+    "neck": "Neck",
+    "electrics": "Electrics",
+    "body": "Body",
+    "serial": "Serial",
+    "case": "Case",
+}
+UNIT_WORDS: Final[Mapping[str, str]] = {"ohm": "Ω", "kohm": "kΩ"}
+INTEREST_WORDS: Final[Mapping[str, str]] = {
+    "selling": "The issuer is selling it.",
+    "selling-for-owner": "The issuer is selling it for the owner.",
+    "none": "The issuer has no interest in it.",
+}
+
+
+def tool_words(tool: str) -> str:
+    """Return a tool's id as words: ``uv-lamp`` → ``UV lamp``."""
+    words = tool.replace("-", " ")
+    return words.replace("uv ", "UV ") if words.startswith("uv ") else words
+
+
+def point_words(point_id: str) -> str:
+    """Return a point's short name from its id: ``neck-depth-1`` → ``Neck depth 1``."""
+    return point_id.replace("-", " ").capitalize()
+
+
+def unit_words(unit: str | None) -> str:
+    """Return a unit as it is written beside a number."""
+    return UNIT_WORDS.get(unit or "", unit or "")
+
+
+OUTLINES: Final = frozenset({"solid", "bass", "archtop", "flat-top"})
+LEANING_WORDS: Final[Mapping[str, str]] = {
+    "within": "the claimed months",
+    "earlier": "earlier",
+    "later": "later",
+    "silent": "nothing in particular",
+}
+MARK_WORDS: Final[Mapping[str, str]] = {
+    "seen": "seen",
+    "not-seen": "not seen",
+    "out-of-reach": "out of reach",
+    "open": "",
+}
+
+
+def units_like(unit: str) -> tuple[str, ...]:
+    """Return the units of the same kind, the point's own first."""
+    same = [name for name, found in UNITS.items() if found.kind == UNITS[unit].kind]
+    return (unit, *(name for name in same if name != unit))
+
+
+def verdict_words(code: str) -> str:
+    """Return a verdict as it is shown."""
+    return VERDICT_WORDS[code]
+
+
+def scheme_help(scheme: str) -> str:
+    """Return how a date code of this scheme is written."""
+    found = SCHEMES[scheme]
+    return f"{found.about} For example {found.example}."

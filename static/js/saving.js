@@ -1,0 +1,86 @@
+// @ts-check
+/**
+ * Says "saved" only when the server said so, waits for its word before moving on, and sends again
+ * what could not be sent, for as long as the page is open.
+ */
+import { fields } from './stops.js';
+
+const AGAIN = 4000;
+
+export class Saving {
+  /** @param {HTMLFormElement} form */
+  constructor(form) {
+    this.form = form;
+    /** @type {Set<string>} */
+    this.unsent = new Set();
+    this.flying = 0;
+    this.refused = false;
+    /** @type {(() => void)[]} */
+    this.waiting = [];
+  }
+
+  wire() {
+    this.form.addEventListener('htmx:before:request', () => { this.flying += 1; this.#say('', 'Saving …'); });
+    this.form.addEventListener('htmx:after:request', (event) => this.#answered(event));
+    this.form.addEventListener('htmx:finally:request', (event) => this.#landed(event));
+    setInterval(() => void this.#sendAgain(), AGAIN);
+    addEventListener('online', () => void this.#sendAgain());
+    addEventListener('beforeunload', (event) => { if (this.unsent.size) event.preventDefault(); });
+  }
+
+  /** Resolves when nothing is on its way; false if the last answer was refused. @returns {Promise<boolean>} */
+  async settled() {
+    await new Promise((done) => setTimeout(done));
+    if (this.flying) await new Promise((done) => this.waiting.push(() => done(undefined)));
+    const refused = this.refused;
+    this.refused = false;
+    return !refused;
+  }
+
+  /** @param {Event} event */
+  #answered(event) {
+    const { ctx } = /** @type {CustomEvent} */ (event).detail;
+    const status = ctx.response?.raw?.status ?? 0;
+    ctx.quickcheckStatus = status;
+    this.refused = status === 422;
+    if (this.refused) this.#say('', 'Not saved');
+  }
+
+  /** @param {Event} event */
+  #landed(event) {
+    const { ctx } = /** @type {CustomEvent} */ (event).detail;
+    const status = ctx.quickcheckStatus ?? 0;
+    const point = new URLSearchParams(ctx.request.body).get('_point') ?? '';
+    if (status === 200) this.unsent.delete(point);
+    else if (status !== 422) { this.unsent.add(point); this.#sayUnsent(); }
+    this.flying = Math.max(0, this.flying - 1);
+    if (!this.flying) for (const done of this.waiting.splice(0)) done();
+  }
+
+  async #sendAgain() {
+    for (const id of [...this.unsent]) {
+      const point = this.form.querySelector(`fieldset[data-point="${id}"]`);
+      if (!point) continue;
+      const body = new URLSearchParams([['_point', id], ...fields(/** @type {HTMLFieldSetElement} */ (point))]);
+      try {
+        const reply = await fetch(this.form.action, { method: 'POST', body, headers: { 'HX-Request': 'true' }, redirect: 'error' });
+        if (reply.ok && (await reply.text()).includes('data-verdict')) this.unsent.delete(id);
+      } catch { /* still no answer: the next round tries again */ }
+    }
+    if (this.unsent.size) this.#sayUnsent();
+    else if (document.querySelector('[data-unsent]:not([data-unsent="0"])')) this.#say('server', 'Saved on the server');
+  }
+
+  #sayUnsent() {
+    this.#say('', `Not saved yet: no answer from the server. ${this.unsent.size} kept on this page and sent again.`);
+  }
+
+  /** @param {string} where @param {string} words */
+  #say(where, words) {
+    const said = /** @type {HTMLElement | null} */ (document.querySelector('#strip .saved'));
+    if (!said) return;
+    said.dataset.saved = where;
+    said.dataset.unsent = String(this.unsent.size);
+    said.textContent = words;
+  }
+}
