@@ -26,17 +26,35 @@ _PREFIX: Final = 8  # bytes of the reference's hash
 
 @dataclass(frozen=True)
 class Card:
-    """What the code carries: the front, and the answers in the terms of its reference."""
+    """What the code carries: the front, and the answers in the terms of its reference.
+
+    Whatever answers it is made with are checked as if they had been typed, and kept as a card
+    carries them (`carried`); CardError where no sheet would hold them.
+    """
 
     head: CardHead
-    answers: Mapping[str, Answer]  # as `carried`, in the reference's order
+    answers: Mapping[str, Answer]  # in the reference's order
     reference: Reference = field(repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "answers", self._as_carried())
+
+    def _as_carried(self) -> dict[str, Answer]:
+        try:
+            sheet = read_sheet(self.reference, self.document())
+        except AnswerError as error:
+            remedy = "No card says this: scan the code again, or correct the answer."
+            faults = (Fault(f.where, f.expected, f.came, remedy) for f in error.faults)
+            raise CardError(*faults) from error
+        by_id = self.reference.by_id
+        return {point_id: carried(by_id[point_id], one) for point_id, one in sheet.answers.items()}
 
     def document(self) -> dict[str, object]:
         """Return an answers document that `read_sheet` accepts and that is judged the same."""
         answers = {
-            point_id: answer_document(self.reference.by_id[point_id], answer)
+            point_id: answer_document(answer)
             for point_id, answer in self.answers.items()
+            if answer.looked or answer.not_seen
         }
         return {"reference": self.reference.id, **self.head.document(), "answers": answers}
 
@@ -66,14 +84,9 @@ def card_of(
         marks=tuple(replace(mark, mm=float(round(mark.mm))) for mark in sheet.marks),
         disclosures=tuple(term for term in DISCLOSURES if term in sheet.disclosures),
     )
-    card = _card(front, sheet.answers, sheet.reference)
+    card = Card(front, sheet.answers, sheet.reference)
     encode(card)
     return card
-
-
-def _card(front: CardHead, answers: Mapping[str, Answer], reference: Reference) -> Card:
-    kept = ((id_, carried(reference.by_id[id_], answer)) for id_, answer in answers.items())
-    return Card(front, {id_: answer for id_, answer in kept if answer}, reference)
 
 
 def encode(card: Card) -> bytes:
@@ -121,20 +134,10 @@ def decode(data: bytes, reference: Reference) -> Card:
             came=_prefix(reference).hex(),
             remedy="Open the card with the edition that it was made with.",
         )
-    said = Card(front, read_slots(reference, bits, serial_text=front.serial_text), reference)
-    card = _card(front, _checked(said), reference)
+    card = Card(front, read_slots(reference, bits, serial_text=front.serial_text), reference)
     if encode(card) != data:
         raise _not_canonical()
     return card
-
-
-def _checked(card: Card) -> Mapping[str, Answer]:
-    try:
-        return read_sheet(card.reference, card.document()).answers
-    except AnswerError as error:
-        remedy = "No card says this: scan the code again, or ask for a new card."
-        faults = (Fault(f.where, f.expected, f.came, remedy) for f in error.faults)
-        raise CardError(*faults) from error
 
 
 def _prefix(reference: Reference) -> bytes:

@@ -35,14 +35,12 @@ REASONS: Final = ("changed", *NOT_SEEN)
 """A point without an answer: seen to be changed and nothing else, or why it was not seen."""
 
 
-def carried(point: Point, answer: Answer) -> Answer | None:
-    """Return what a card carries of an answer; None where nothing was said but a note.
+def carried(point: Point, answer: Answer) -> Answer:
+    """Return what a card carries of a checked answer.
 
     Measures come in 4096 steps, date codes in capitals with single blanks, ticks in file order;
     notes are left behind, and places except those of signs. None of this enters the verdict.
     """
-    if not answer.looked and answer.not_seen is None:
-        return None
     return replace(
         answer,
         seen=tuple(one for one in _choices(point) if one in answer.seen),
@@ -68,16 +66,19 @@ def _tidy(text: str) -> str:
     return " ".join(text.upper().split())
 
 
-def answer_document(point: Point, answer: Answer) -> dict[str, object]:
-    """Return an answer as it stands in an answers document."""
+def answer_document(answer: Answer) -> dict[str, object]:
+    """Return an answer as it stands in an answers document, values in the point's own unit."""
     fields: dict[str, object] = {"sure": answer.sure} if answer.has_reading else {}
     if answer.seen:
-        fields["seen"] = list(answer.seen) if point.many else answer.seen[0]
-    if answer.value is not None:
-        fields |= {"value": answer.value, "unit": point.unit}
-    optional = {"read": answer.read, "state": answer.state, "not_seen": answer.not_seen}
-    fields |= {key: value for key, value in optional.items() if value is not None}
-    return fields | ({"where": list(answer.where)} if answer.where else {})
+        fields["seen"] = answer.seen[0] if len(answer.seen) == 1 else list(answer.seen)
+    optional = {
+        "value": answer.value,
+        "read": answer.read,
+        "state": answer.state,
+        "not_seen": answer.not_seen,
+        "where": list(answer.where) or None,
+    }
+    return fields | {key: value for key, value in optional.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True)
