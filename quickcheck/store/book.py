@@ -27,7 +27,7 @@ from sqlalchemy import select, tuple_
 from quickcheck.errors import ConflictError
 from quickcheck.reference import Reference
 from quickcheck.store import queries, revisions
-from quickcheck.store.documents import Document, folded
+from quickcheck.store.documents import Document, folded, storable
 from quickcheck.store.records import Entry, Kind, Saved
 from quickcheck.store.revisions import Draft
 from quickcheck.store.session import Database
@@ -127,7 +127,7 @@ class Book:
         the serial, codes that were read and the title of the reference.
         """
         query = queries.CURRENT.order_by(InspectionRow.opened.desc(), InspectionRow.id.desc())
-        for word in folded(matching.encode(errors="ignore").decode()).split():
+        for word in folded(storable(matching)).split():
             query = query.where(InspectionRow.words.contains(word, autoescape=True))
         if before is not None:
             place = select(InspectionRow.opened, InspectionRow.id).where(InspectionRow.id == before)

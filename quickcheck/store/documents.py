@@ -55,7 +55,12 @@ def folded(text: str) -> str:
 def text_at(document: Document, key: str) -> str:
     """Return a top-level text, or "" where there is none."""
     value = document.get(key)
-    return value.strip() if isinstance(value, str) else ""
+    return storable(value).strip() if isinstance(value, str) else ""
+
+
+def storable(text: str) -> str:
+    """Return text that every database takes: no half characters, no NUL."""
+    return text.encode(errors="replace").decode().replace("\0", "?")
 
 
 def search_words(document: Document, title: str) -> str:

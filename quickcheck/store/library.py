@@ -11,6 +11,7 @@ from sqlalchemy import Connection, bindparam, insert, select
 
 from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.reference import Reference, reference_from_canonical
+from quickcheck.store.documents import storable
 from quickcheck.store.session import Database
 from quickcheck.store.tables import EditionPictureRow, EditionRow, PictureRow
 
@@ -78,7 +79,7 @@ class Library:
             EditionRow.title,
             EditionRow.edition,
             EditionRow.kept,
-        ).where(EditionRow.reference_id == reference_id)
+        ).where(EditionRow.reference_id == storable(reference_id))
         with self._database.reading() as connection:
             rows = connection.execute(query.order_by(EditionRow.kept.desc(), EditionRow.hash))
             return tuple(Edition(*row) for row in rows)

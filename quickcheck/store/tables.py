@@ -40,9 +40,8 @@ class UtcTime(TypeDecorator[datetime]):
 
     @override
     def process_result_value(self, value: datetime | None, dialect: Dialect) -> datetime | None:
-        if value is None:
-            return None
-        return value.astimezone(UTC) if value.tzinfo else value.replace(tzinfo=UTC)
+        aware = value.replace(tzinfo=UTC) if value and not value.tzinfo else value
+        return aware and aware.astimezone(UTC)
 
 
 class Row(DeclarativeBase):
