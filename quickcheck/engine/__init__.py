@@ -9,8 +9,9 @@ from quickcheck.engine.answers import Answer, check_answer, measure_step, measur
 from quickcheck.engine.constants import RULES_REVISION
 from quickcheck.engine.model import Model, compile_model
 from quickcheck.engine.next_look import NextLook, next_looks
+from quickcheck.engine.result import Verdict
 from quickcheck.engine.sheet import Mark, Sheet, read_sheet
-from quickcheck.engine.verdict import Verdict, judge
+from quickcheck.engine.verdict import judge
 from quickcheck.reference import Reference
 
 __all__ = [

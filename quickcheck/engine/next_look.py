@@ -7,8 +7,8 @@ import numpy as np
 
 from quickcheck.engine.constants import STILL_OPEN, r9
 from quickcheck.engine.model import Floats, Model
+from quickcheck.engine.result import Verdict
 from quickcheck.engine.sheet import Sheet
-from quickcheck.engine.verdict import Verdict
 from quickcheck.engine.witnesses import known_changes
 from quickcheck.reference.records import Point
 

@@ -111,7 +111,8 @@ def usual_count(witnesses: Sequence[Witness], found: int) -> tuple[float, float]
         if not w.declared:
             key = (w.standing.group, w.standing.together)
             groups.setdefault(key, []).append(_found_rate(w))
-    usual, counts = 0.0, [1.0]
+    usual = 0.0
+    counts: Sequence[float] = [1.0]
     for (_, together), rates in groups.items():
         usual += together * len(rates) + (1 - together) * sum(rates)
         if found:
