@@ -1,9 +1,11 @@
-"""Start the demo on a machine that has Python 3.11 or newer and nothing else: python3 demo/run.py
+"""Start the demo on a machine that has Python 3.11 or newer and nothing else.
 
-The first start makes an environment of its own beside the project (.venv-demo) and installs the
-project into it, editable, so that a change to the code is seen at the next start. A stamp in the
-environment says for which project file that was done; as long as it is right, a start goes straight
-on to the program. Only the standard library is used, and no shell.
+Linux and macOS: ``python3 demo/run.py``; Windows: ``py demo/run.py``.
+
+The first start makes an environment of its own in the project (.venv-demo) and installs the project
+into it, editable, so that a change to the code is seen at the next start. A stamp in the environment
+says for which project file that was done; as long as it is right, a start goes straight on to the
+program. Only the standard library is used, and no shell.
 """
 
 from __future__ import annotations  # so that an old Python gets as far as being told so
@@ -40,14 +42,14 @@ def python_command() -> str:
     return "py" if os.name == "nt" else "python3"
 
 
-def check_python(version: tuple[int, ...]) -> None:
+def check_python(version: tuple[int, int]) -> None:
     """Refuse a Python that the project can't run on."""
-    if version[:2] < OLDEST:
+    if version < OLDEST:
         raise TroubleError(
             "This needs Python {}.{} or newer; this is {}.{}.\n"
             "Install a newer one beside it and start the demo with that, "
             "for instance: {} demo/run.py".format(
-                *OLDEST, *version[:2], "py -3.13" if os.name == "nt" else "python3.13"
+                *OLDEST, *version, "py -3.13" if os.name == "nt" else "python3.13"
             )
         )
 
@@ -184,7 +186,10 @@ def throw_away(data: Path) -> None:
 
 def serve(python: Path, *, project: Path, port: int) -> int:
     """Run the program until it ends or Ctrl-C is pressed; return its exit code."""
-    command = [str(python), "-m", "quickcheck", "demo", "--port", str(port)]
+    command = [
+        *(str(python), "-m", "quickcheck", "demo"),
+        *("--port", str(port), "--data", str(project / "demo" / "data")),
+    ]
     program = subprocess.Popen(command, cwd=project, env=clean(os.environ))
     signal.signal(signal.SIGTERM, lambda *_: program.terminate())
     try:
@@ -235,7 +240,7 @@ def main(words: list[str] | None = None) -> int:
     chosen = arguments(words)
     environment = PROJECT / ".venv-demo"
     try:
-        check_python(sys.version_info)
+        check_python(sys.version_info[:2])
         check_port(chosen.port)
         prepare(PROJECT, environment)
         if chosen.fresh:

@@ -71,8 +71,8 @@ class Store:
             }
 
 
-def open_store(url: str, *, patience: float = 5.0) -> Store:
-    """Return the store at ``url``, its tables made or brought up to date.
+def open_store(url: str | Path, *, patience: float = 5.0) -> Store:
+    """Return the store at ``url``, or in the file at that path, its tables brought up to date.
 
     ``patience`` is how many seconds a write waits while another program writes. StoreError if the
     place can't be read or written, is damaged, isn't ours, or was made by a newer program.

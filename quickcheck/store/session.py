@@ -84,11 +84,13 @@ class Database:
         self.engine.dispose()
 
 
-def connect(url: str, *, patience: float) -> Database:
+def connect(url: str | Path, *, patience: float) -> Database:
     """Return the database at ``url``, not yet looked at; a missing SQLite file is made, 0600."""
+    if isinstance(url, Path):
+        return _sqlite(url, patience=patience)
     parsed = _parsed(url)
     if parsed.get_backend_name() == "sqlite":
-        return _sqlite(parsed, patience=patience)
+        return _sqlite(Path(parsed.database or ""), patience=patience)
     place = parsed.render_as_string(hide_password=True)
     try:
         engine = create_engine(parsed)
@@ -124,8 +126,8 @@ def _is_ours(url: URL) -> bool:
     return url.database not in {None, "", ":memory:"} and not url.query
 
 
-def _sqlite(url: URL, *, patience: float) -> Database:
-    path = Path(url.database or "").expanduser().absolute()
+def _sqlite(file: Path, *, patience: float) -> Database:
+    path = file.expanduser().absolute()
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         # Made here because SQLite would give it the rights of any other file.

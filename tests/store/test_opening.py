@@ -48,6 +48,13 @@ def test_a_path_from_the_home_folder_is_understood(
     assert (tmp_path / "book.sqlite").is_file()
 
 
+def test_a_path_may_hold_any_character(tmp_path: Path) -> None:
+    """A path that an address could not spell is given as a path."""
+    place = tmp_path / "50 % off? #1" / "book.sqlite"
+    open_store(place).close()
+    assert place.is_file()
+
+
 def test_the_migrations_make_the_tables_that_the_code_knows(store: Store) -> None:
     """Alembic finds no difference between what the steps made and the declared tables."""
     with store._database.reading() as connection:
