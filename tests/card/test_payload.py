@@ -16,6 +16,7 @@ from quickcheck.engine import Answer, Mark, compile_model, judge
 from quickcheck.errors import CardError
 from quickcheck.reference import DISCLOSURES, read_reference_text
 from quickcheck.reference.records import Access
+from tests.bench.card_bench import document_of, reference_of
 from tests.card.kit import FULL, ISSUED, PLAIN, TOML, card_for, loom, sheet_of, with_answers
 
 Doc = dict[str, Any]
@@ -301,6 +302,17 @@ def test_a_reference_with_too_many_points_has_no_card() -> None:
         CardError, match=f"at most {LARGEST - SEAL_BYTES} bytes, so that a seal fits"
     ):
         encode(card)
+
+
+def test_the_fullest_card_of_25_points_has_room_for_a_seal() -> None:
+    """All unsure, all with a state, the longest serial, all disclosures: 182 bytes with a seal."""
+    document = document_of(reference_of(25), "NW-1953/04-1388B")
+    for answer in document["answers"].values():
+        answer |= {"sure": False, "state": "no-sign"}
+    reference = reference_of(25)
+    card = card_for(document | {"disclosures": [*DISCLOSURES]}, reference)
+    assert decode(encode(card), reference) == card
+    assert len(encode(card)) + SEAL_BYTES <= 182
 
 
 # What is not a card

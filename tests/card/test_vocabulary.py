@@ -1,7 +1,11 @@
 """The closed tables: every row keeps its number, and they agree with what the engine knows."""
 
+import re
+from pathlib import Path
+
 import pytest
 
+from quickcheck import card
 from quickcheck.card import INTERESTS, MARK_KINDS, MARK_PLACES
 from quickcheck.card.front import WIDTHS
 from quickcheck.card.vocabulary import ACCESS, NOT_SEEN, SIGN_PLACES, STATES, VERDICTS
@@ -85,3 +89,10 @@ def test_tables_fit_their_bits(table: tuple[str, ...], bits: int) -> None:
 def test_the_front_is_23_bytes_before_its_texts() -> None:
     """The fields of fixed width add up to 190 bits."""
     assert sum(WIDTHS.values()) == 190
+
+
+def test_the_readme_has_every_field_with_its_width() -> None:
+    """The write-up of the layout lists the fields of the front in order, with their bits."""
+    text = (Path(card.__file__).parent / "README.md").read_text(encoding="utf-8")
+    rows = re.findall(r"^\| ([a-z ]+) \| (\d+) \|", text.split("\n## Front")[1], re.MULTILINE)
+    assert rows[: len(WIDTHS)] == [(field, str(width)) for field, width in WIDTHS.items()]
