@@ -7,23 +7,28 @@ from collections.abc import Mapping
 
 from quickcheck.engine.answers import Answer, check_answer, measure_step, measure_value
 from quickcheck.engine.constants import RULES_REVISION
+from quickcheck.engine.explain import VERDICT_WORDS, explain
 from quickcheck.engine.model import Model, compile_model
 from quickcheck.engine.next_look import NextLook, next_looks
 from quickcheck.engine.result import Verdict
+from quickcheck.engine.sentences import Sentence
 from quickcheck.engine.sheet import Mark, Sheet, read_sheet
 from quickcheck.engine.verdict import judge
 from quickcheck.reference import Reference
 
 __all__ = [
     "RULES_REVISION",
+    "VERDICT_WORDS",
     "Answer",
     "Mark",
     "Model",
     "NextLook",
+    "Sentence",
     "Sheet",
     "Verdict",
     "check_answer",
     "compile_model",
+    "explain",
     "judge",
     "judge_document",
     "measure_step",

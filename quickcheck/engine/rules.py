@@ -47,14 +47,19 @@ class Findings:
         return self.found and r9(self.tail) < RULES.rare_tail
 
     @property
+    def whole(self) -> bool:
+        """Whether the window leaves nothing of the reference to hold it against."""
+        return self.bayes_factor is None
+
+    @property
     def blunt(self) -> bool:
         """Whether too little of what lies around the window is ruled out."""
-        return r9(self.ruled_out) < RULES.ruled_out
+        return not self.whole and r9(self.ruled_out) < RULES.ruled_out
 
     @property
     def even(self) -> bool:
         """Whether the window fits hardly better than what lies around it."""
-        return self.bayes_factor is None or r9(self.bayes_factor) < RULES.bayes_factor
+        return self.bayes_factor is not None and r9(self.bayes_factor) < RULES.bayes_factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +86,7 @@ TABLE: Final[tuple[Rule, ...]] = (
     Rule(4, "never-changed", "in-doubt", lambda f: f.found_never_changed),
     Rule(4, "count", "in-doubt", lambda f: f.rare),
     Rule(5, "not-enough", "too-little-seen", lambda f: f.speaking < RULES.enough),
+    Rule(5, "whole", "too-little-seen", lambda f: f.whole),
     Rule(5, "blunt", "too-little-seen", lambda f: f.blunt),
     Rule(5, "even", "too-little-seen", lambda f: f.even),
     Rule(6, "some-parts", "agrees-with-changes", lambda f: f.unfit),

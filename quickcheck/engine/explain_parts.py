@@ -1,0 +1,207 @@
+"""What is said of the claim and of the parts: what was found, declared, seen, left out, to see."""
+
+from collections.abc import Iterator, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from quickcheck.engine.constants import r9
+from quickcheck.engine.sentences import Case, Sentence, name, names, number, one_in, reads
+from quickcheck.readings import month_words, run_words
+from quickcheck.reference.records import Kind, Point
+
+_NOT_SEEN: Final[Mapping[str | None, str]] = MappingProxyType(
+    {
+        "not-allowed": "Not allowed",
+        "not-visible": "Not visible",
+        "no-tool": "No tool for it",
+        "no-time": "No time for it",
+        None: "Not looked at",
+    }
+)
+_LEANINGS: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "earlier": "These parts read earlier than the claim",
+        "later": "These parts read later than the claim",
+        "within": "These parts speak for the claim",
+    }
+)
+_SHOWN_NEXT: Final = 3
+
+
+# The claim
+
+
+def tell_width(case: Case) -> Iterator[Sentence]:
+    """Tell how wide the claim could be and fit as well."""
+    first, last = case.verdict.equally
+    if (first, last) == case.verdict.window:
+        yield Sentence(
+            "width", "The months just before and after the claim fit less than half as well."
+        )
+        return
+    if case.verdict.verdict.startswith("agrees"):
+        text = "It agrees with the claim, and as well with any time from {} to {}."
+    else:
+        text = "Any time from {} to {} would fit no worse than the claim."
+    yield Sentence("width", text.format(month_words(first), month_words(last)))
+
+
+def tell_claim(case: Case) -> Iterator[Sentence]:
+    """Tell what speaks against "nothing changed", where that is claimed."""
+    if not case.sheet.nothing_changed:
+        return
+    against = {
+        "change declared": case.verdict.declared,
+        "probably not the first part": flagged(case),
+        "does not fit": case.verdict.odd,
+        "change seen": with_signs(case),
+    }
+    points = tuple(p for some in against.values() for p in some)
+    if points:
+        said = "; ".join(f"{words}: {names(some)}" for words, some in against.items() if some)
+        yield Sentence("claim", f"Nothing changed is claimed. Against that: {said}.", points)
+        return
+    left = len(case.witnesses) - len(case.seen)
+    rest = f"{number(left)} {'was' if left == 1 else 'were'} not" if left else "all were"
+    yield Sentence(
+        "claim",
+        "Nothing changed is claimed. No sign of change seen at the points looked at; "
+        f"{rest} looked at.",
+    )
+
+
+def tell_best(case: Case) -> Iterator[Sentence]:
+    """Tell which months fit best where the claim does not, and what would be found there."""
+    best = case.verdict.best_window
+    if not case.far or best.window == case.verdict.window:
+        return
+    there = "every part would fit"
+    if best.flagged:
+        there = f"probably not the first part there: {names(best.flagged)}"
+    yield Sentence(
+        "best",
+        f"Of all claims of this length, {run_words(*best.window)} fits best; {there}.",
+        best.flagged,
+    )
+
+
+def tell_apart(case: Case) -> Iterator[Sentence]:
+    """Tell which assemblies read as another time by themselves."""
+    for assembly in case.verdict.apart:
+        itself = reads(case.verdict.assemblies[assembly].reads_as)
+        yield Sentence("apart", f"The {assembly} stands apart: by itself it reads as {itself}.")
+
+
+# The parts
+
+
+def flagged(case: Case) -> tuple[str, ...]:
+    """Return the parts that the dates call changed and nobody declared."""
+    return tuple(p for p in case.verdict.flagged if p not in case.verdict.declared)
+
+
+def with_signs(case: Case) -> tuple[str, ...]:
+    """Return the points where somebody saw a sign of change."""
+    return tuple(
+        point.id
+        for point in case.model.reference.points
+        if point.id in case.sheet.answers and _shows_change(case, point)
+    )
+
+
+def _shows_change(case: Case, point: Point) -> bool:
+    answer = case.sheet.answers[point.id]
+    if point.kind is not Kind.SIGN:
+        return answer.state == "signs"
+    ticked = [variant for variant in point.seen if variant.id in answer.seen]
+    return any(v.silent or (v.odds is not None and v.odds > 1) for v in ticked)
+
+
+def tell_found(case: Case) -> Iterator[Sentence]:
+    """Tell what the dates say and what the eyes saw of change, on lines of their own."""
+    changed, odd, signs = flagged(case), case.verdict.odd, with_signs(case)
+    if changed and case.verdict.verdict == "disagrees":
+        yield Sentence(
+            "found", f"By the claim, probably not the first part: {names(changed)}.", changed
+        )
+    elif changed:
+        yield Sentence("found", f"Probably not the first part: {names(changed)}.", changed)
+    if odd:
+        yield Sentence("found", f"Does not fit, look again: {names(odd)}.", odd)
+    if signs:
+        yield Sentence("found", f"Change seen: {_all_seen(case, signs)}.", signs)
+    elif case.seen:
+        beyond = " beyond what was declared" if case.verdict.declared else ""
+        yield Sentence("found", f"No sign of change seen{beyond} at the points looked at.")
+
+
+def _all_seen(case: Case, signs: tuple[str, ...]) -> str:
+    return ", ".join(_sign_words(case, point_id) for point_id in signs)
+
+
+def _sign_words(case: Case, point_id: str) -> str:
+    """Return a sign with what was ticked, in the reference's words, and where."""
+    point, answer = case.model.reference.by_id[point_id], case.sheet.answers[point_id]
+    ticked = [v.label for v in point.seen if v.id in answer.seen and point.kind is Kind.SIGN]
+    details = "; ".join([*ticked, *answer.where])
+    return f"{name(point_id)} ({details})" if details else name(point_id)
+
+
+def tell_count(case: Case) -> Iterator[Sentence]:
+    """Tell how usual it is to find as many."""
+    found, count = case.verdict.found, case.verdict.changed_count
+    usual = round(count.usual)
+    if found:
+        many = number(len(found)).capitalize()
+        text = f"{many} found; on a genuine instrument of this age, {one_in(count.tail)} as many."
+        yield Sentence("count", text, found)
+    elif usual:
+        many = f"{number(usual)} {'is' if usual == 1 else 'are'}"
+        text = f"Nothing found, where on a genuine instrument of this age {many} usual."
+        yield Sentence("count", text)
+
+
+def tell_declared(case: Case) -> Iterator[Sentence]:
+    """Tell what was declared: honesty is not punished."""
+    declared = case.verdict.declared
+    if declared:
+        text = f"Change declared, and not held against it: {names(declared)}."
+        yield Sentence("declared", text, declared)
+
+
+def tell_leaning(case: Case) -> Iterator[Sentence]:
+    """Tell which parts speak for earlier, later or the claim, and which say nothing any more."""
+    for leaning, words in _LEANINGS.items():
+        points = tuple(p for p, part in case.verdict.points.items() if part.leaning == leaning)
+        if points:
+            yield Sentence("leaning", f"{words}: {names(points)}.", points)
+    muted = tuple(point.id for point in case.seen if point.id in case.silent)
+    if muted:
+        text = f"Say nothing any more, as work on them was disclosed or seen: {names(muted)}."
+        yield Sentence("leaning", text, muted)
+
+
+def tell_unseen(case: Case) -> Iterator[Sentence]:
+    """Tell what was not looked at, by reason."""
+    unseen = [point.id for point in case.witnesses if not case.looked(point)]
+    for reason, words in _NOT_SEEN.items():
+        points = tuple(p for p in unseen if _reason(case, p) == reason)
+        if points:
+            yield Sentence("unseen", f"{words}: {names(points)}.", points)
+    signs = tuple(s for s in case.model.bears_on if not case.looked(case.model.reference.by_id[s]))
+    if signs:
+        yield Sentence("unseen", f"Signs of change not looked for: {names(signs)}.", signs)
+
+
+def _reason(case: Case, point_id: str) -> str | None:
+    answer = case.sheet.answers.get(point_id)
+    return answer.not_seen if answer else None
+
+
+def tell_next(case: Case) -> Iterator[Sentence]:
+    """Tell the looks that would tell most for the time they take."""
+    whole = case.verdict.window == case.model.reference.covers
+    telling = [x for x in case.looks if r9(x.date_bits if whole else x.window_bits) > 0]
+    points = tuple(look.point for look in telling[:_SHOWN_NEXT])
+    if points:
+        yield Sentence("next", f"Would tell most next: {names(points)}.", points)
