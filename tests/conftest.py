@@ -1,0 +1,39 @@
+"""What every test stands on: repeatable examples, the slow tests apart, a Chromium to drive."""
+
+import os
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from tests.kit import CHROMIUM
+
+FULL = os.environ.get("QUICKCHECK_FULL") == "1"
+# The same examples in every run: a red build is a change's own fault. `full` looks for new ones.
+settings.register_profile("ci", derandomize=True, deadline=None, print_blob=True)
+settings.register_profile(
+    "full",
+    max_examples=1000,
+    deadline=None,
+    print_blob=True,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+settings.load_profile("full" if FULL else "ci")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the slow tests to a full run."""
+    if FULL:
+        return
+    slow = [item for item in items if item.get_closest_marker("slow")]
+    config.hook.pytest_deselected(items=slow)
+    items[:] = [item for item in items if item not in slow]
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
+    """Launch Debian's Chromium where there is one, else the one that Playwright brought."""
+    quiet = ["--disable-dev-shm-usage", "--disable-gpu", "--disable-background-networking"]
+    found = {"executable_path": str(CHROMIUM)} if CHROMIUM.exists() else {}
+    # A sandbox can't be had inside a container or as root, and only our own pages are opened.
+    return browser_type_launch_args | found | {"args": ["--no-sandbox", *quiet]}

@@ -1,0 +1,339 @@
+"""Install what the tests need and run all of them: ``python3 tests/run.py``.
+
+Needs Python 3.11 or newer and Node 20 or newer, nothing else; on Debian, as root, it also fetches
+the packages that are missing there. Everything lands in folders of the project that git ignores
+(``.venv-test``, ``.venv-wheel``, ``tests/node/node_modules``), and a second run finds them ready.
+
+Every step runs even when an earlier one failed; the exit code is 1 if any did.
+"""
+
+import argparse
+import hashlib
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+TESTS = ROOT / "tests"
+NODE = TESTS / "node"
+MAIN = ROOT / ".venv-test"
+WHEEL = ROOT / ".venv-wheel"
+DEBIAN_CHROMIUM = Path("/usr/bin/chromium")
+OLDEST_PYTHON = (3, 11)
+OLDEST_NODE = 20
+COVERAGE = 95  # per cent of the package, branches included: a little under what is reached
+WORKERS = 2
+CLOSING = re.compile(
+    r"^=+ .*\b(?:passed|failed|errors?|no tests ran|deselected)\b.* in [\d.]+s.*=+$"
+)
+
+
+class StepFailedError(Exception):
+    """A step that did not reach its end; says why and what to do, and has what was printed."""
+
+    def __init__(self, why: str, printed: str = "") -> None:
+        super().__init__(why)
+        self.printed = printed
+
+
+@dataclass
+class Run:
+    """What was asked for on the command line, and what came out of it."""
+
+    full: bool = False
+    expression: str = ""
+    closing: list[str] = field(default_factory=list)  # pytest's closing lines
+
+    @property
+    def environment(self) -> dict[str, str]:
+        """The environment of everything that is started."""
+        more = {"PYTHONUTF8": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+        return os.environ | more | ({"QUICKCHECK_FULL": "1"} if self.full else {})
+
+
+def program(environment: Path, name: str) -> str:
+    """Return the path of a program in a virtual environment."""
+    return str(environment / ("Scripts" if os.name == "nt" else "bin") / name)
+
+
+def command(run: Run, *words: str | Path, cwd: Path = ROOT) -> str:
+    """Run a program, show what it prints while it prints it, and return that.
+
+    Raises StepFailedError when it ends with anything but 0.
+    """
+    printed: list[str] = []
+    with subprocess.Popen(
+        [str(word) for word in words],
+        cwd=cwd,
+        env=run.environment,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        encoding="utf-8",
+        errors="replace",
+    ) as process:
+        for line in process.stdout or ():
+            print(line, end="", flush=True)
+            printed.append(line)
+    text = "".join(printed)
+    if process.returncode:
+        raise StepFailedError(f"{Path(words[0]).name} ended with {process.returncode}", text)
+    return text
+
+
+def on_debian_as_root() -> bool:
+    """Tell whether apt-get may be used without asking anybody."""
+    return Path("/etc/debian_version").exists() and hasattr(os, "geteuid") and os.geteuid() == 0
+
+
+def apt_install(run: Run, package: str) -> None:
+    """Install a Debian package."""
+    command(run, "apt-get", "update", "-qq")
+    # env, because apt must not stop to ask: nobody would answer
+    apt = ("env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "install", "-y", "-qq")
+    command(run, *apt, "--no-install-recommends", package)
+
+
+def fingerprint(*files: Path) -> str:
+    """Return a hash over files and this Python: when it is the same, so is what they install."""
+    digest = hashlib.sha256(sys.version.encode())
+    for path in files:
+        digest.update(path.read_bytes())
+    return digest.hexdigest()
+
+
+def is_ready(folder: Path, wanted: str) -> bool:
+    """Tell whether a folder was filled to the end, from the same files."""
+    stamp = folder / "stamp.txt"
+    return stamp.exists() and stamp.read_text() == wanted
+
+
+def make_environment(run: Run, folder: Path, *install: str) -> None:
+    """Make a virtual environment with these installed, unless it is there already."""
+    wanted = fingerprint(ROOT / "pyproject.toml") + " ".join(install)
+    if is_ready(folder, wanted):
+        print(f"{folder.name} is ready")
+        return
+    shutil.rmtree(folder, ignore_errors=True)
+    try:
+        command(run, sys.executable, "-m", "venv", folder)
+    except StepFailedError:
+        if not on_debian_as_root():
+            raise StepFailedError("Python can't make a virtual environment; install venv") from None
+        apt_install(run, "python3-venv")
+        shutil.rmtree(folder, ignore_errors=True)  # the half-made one would be taken for whole
+        command(run, sys.executable, "-m", "venv", folder)
+    python = program(folder, "python")
+    command(run, python, "-m", "pip", "install", "-q", "pip>=25.1")  # the first with --group
+    command(run, python, "-m", "pip", "install", "-q", *install)
+    (folder / "stamp.txt").write_text(wanted)
+
+
+def python_tools(run: Run) -> None:
+    """Install the package, editable, and every Python tool."""
+    make_environment(run, MAIN, "-e", ".", "--group", "dev")
+
+
+def node_tools(run: Run) -> None:
+    """Install the tools from npm exactly as the lock file has them."""
+    npm = shutil.which("npm")
+    found = shutil.which("node")
+    if not (found and npm):
+        raise StepFailedError(f"Node is missing: install Node {OLDEST_NODE} or newer, with npm")
+    version = subprocess.run(
+        [found, "--version"], capture_output=True, text=True, check=True
+    ).stdout
+    if int(version.strip().lstrip("v").split(".")[0]) < OLDEST_NODE:
+        raise StepFailedError(f"Node {version.strip()} is too old: install {OLDEST_NODE} or newer")
+    wanted = fingerprint(NODE / "package.json", NODE / "package-lock.json") + version
+    if is_ready(NODE / "node_modules", wanted):
+        print("node_modules is ready")
+        return
+    command(run, npm, "ci", "--ignore-scripts", cwd=NODE)
+    (NODE / "node_modules" / "stamp.txt").write_text(wanted)
+
+
+def browser(run: Run) -> None:
+    """See to a Chromium: Debian's own, or the one that Playwright brings."""
+    if not DEBIAN_CHROMIUM.exists() and on_debian_as_root():
+        apt_install(run, "chromium")
+    if DEBIAN_CHROMIUM.exists():
+        command(run, DEBIAN_CHROMIUM, "--version")
+        return
+    command(run, program(MAIN, "playwright"), "install", "chromium")
+
+
+def tool(name: str, *arguments: str | Path) -> Callable[[Run], None]:
+    """Return a step that runs a program of the main environment."""
+
+    def step(run: Run) -> None:
+        command(run, program(MAIN, name), *arguments)
+
+    return step
+
+
+def scripts(run: Run) -> None:
+    """Check the types of the page's scripts."""
+    command(run, "node", NODE / "node_modules/typescript/bin/tsc", "-p", NODE / "tsconfig.json")
+
+
+def node_tests(run: Run) -> None:
+    """Run the tests of the pure modules among the scripts."""
+    found = sorted(NODE.glob("*.test.mjs"))
+    if not found:
+        print("there are none")
+        return
+    command(run, "node", "--test", *found)
+
+
+def pytest(run: Run, environment: Path, *arguments: str | Path, cwd: Path = ROOT) -> None:
+    """Run pytest and keep its closing line."""
+    chosen = ["-k", run.expression] if run.expression else []
+    words = ("-m", "pytest", "-n", str(WORKERS), "--dist", "worksteal", *arguments, *chosen)
+    printed = ""
+    try:
+        printed = command(run, program(environment, "python"), *words, cwd=cwd)
+    except StepFailedError as error:
+        printed = error.printed
+        raise
+    finally:
+        run.closing += [line for line in printed.splitlines() if CLOSING.match(line)][-1:]
+
+
+def all_tests(run: Run) -> None:
+    """Run every test, the browser's among them, and count the branches they take."""
+    # a part of the tests can't cover the whole
+    enough = [] if run.expression else [f"--cov-fail-under={COVERAGE}"]
+    pytest(run, MAIN, "--cov", "--cov-report=term", *enough)
+
+
+def quick_tests(run: Run) -> None:
+    """Run every test that needs no browser."""
+    pytest(run, MAIN, "-m", "not browser")
+
+
+def installed_tests(run: Run) -> None:
+    """Test the built wheel, far from the checkout: templates, scripts and demo come out of it."""
+    with tempfile.TemporaryDirectory(prefix="quickcheck-wheel-") as name:
+        there = Path(name)
+        pip = (program(MAIN, "python"), "-m", "pip")
+        command(run, *pip, "wheel", "-q", "--no-deps", "-w", there, ROOT)
+        (wheel,) = there.glob("*.whl")
+        python = program(WHEEL, "python")
+        make_environment(run, WHEEL, *runtime_dependencies(), "--group", "test")
+        install = ("-m", "pip", "install", "-q", "--no-deps", "--force-reinstall", wheel)
+        command(run, python, *install)
+        shutil.copytree(TESTS, there / "tests", ignore=shutil.ignore_patterns("node_modules"))
+        shutil.copy(ROOT / "pyproject.toml", there)
+        pytest(run, WHEEL, "-m", "not browser and not checkout", cwd=there)
+
+
+def runtime_dependencies() -> list[str]:
+    """Return what the package itself needs, so that only the wheel is new from run to run."""
+    import tomllib  # noqa: PLC0415  # a Python that is too old must live to say so
+
+    declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    return list(declared["project"]["dependencies"])
+
+
+def benchmarks(run: Run) -> None:
+    """Run every benchmark."""
+    for path in sorted((TESTS / "bench").glob("*_bench.py")):
+        call = f"from tests.bench.{path.stem} import main; main()"
+        command(run, program(MAIN, "python"), "-c", call)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One thing to do, and in which kinds of run."""
+
+    name: str
+    do: Callable[[Run], None]
+    kinds: frozenset[str]
+
+
+EVERY = frozenset({"quick", "default", "bench"})
+CODE = frozenset({"quick", "default"})
+DEFAULT = frozenset({"default"})
+STEPS = (
+    Step("python-tools", python_tools, EVERY),
+    Step("node-tools", node_tools, CODE),
+    Step("browser", browser, DEFAULT),
+    Step("ruff", tool("ruff", "check", "."), CODE),
+    Step("format", tool("ruff", "format", "--check", "."), CODE),
+    Step("mypy", tool("mypy"), CODE),
+    Step("imports", tool("lint-imports"), CODE),
+    Step("budgets", tool("python", TESTS / "budgets.py"), CODE),
+    Step("scripts", scripts, CODE),
+    Step("node-tests", node_tests, CODE),
+    Step("quick-tests", quick_tests, frozenset({"quick"})),
+    Step("tests", all_tests, DEFAULT),
+    Step("wheel", installed_tests, DEFAULT),
+    Step("bench", benchmarks, frozenset({"bench"})),
+)
+TOOLS = ("python-tools", "node-tools", "browser")
+
+
+def chosen_steps(asked: argparse.Namespace) -> list[Step]:
+    """Return the steps of a run, in order."""
+    if asked.step:
+        return [step for step in STEPS if step.name in asked.step]
+    kind = "quick" if asked.quick else "bench" if asked.bench else "default"
+    return [step for step in STEPS if kind in step.kinds]
+
+
+def attempt(step: Step, run: Run) -> tuple[str, bool]:
+    """Do one step; return its line in the summary and whether it passed."""
+    print(f"\n── {step.name}", flush=True)
+    began = time.monotonic()
+    why = ""
+    try:
+        step.do(run)
+    except StepFailedError as error:
+        why = str(error)
+    except Exception as error:  # noqa: BLE001  # the other steps still have their say
+        why = f"{type(error).__name__}: {error}"
+    line = f"{'FAIL' if why else 'PASS'}  {step.name:<13}{time.monotonic() - began:7.1f} s  {why}"
+    print(line.rstrip(), flush=True)
+    return line.rstrip(), not why
+
+
+def parse(arguments: list[str]) -> argparse.Namespace:
+    """Read the command line."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
+    kind = parser.add_mutually_exclusive_group()
+    kind.add_argument("--quick", action="store_true", help="linters, and tests without a browser")
+    kind.add_argument("--full", action="store_true", help="the slow tests and many examples too")
+    kind.add_argument("--bench", action="store_true", help="measure instead of test")
+    parser.add_argument("-k", dest="expression", default="", help="only these tests (see pytest)")
+    names = [step.name for step in STEPS]
+    parser.add_argument("--step", action="append", choices=names, help="only this; may be repeated")
+    return parser.parse_args(arguments)
+
+
+def main(arguments: list[str]) -> int:
+    """Run the steps and say how each went."""
+    if sys.version_info < OLDEST_PYTHON:
+        print(f"Python {'.'.join(map(str, OLDEST_PYTHON))} or newer is needed.")
+        return 1
+    asked = parse(arguments)
+    run = Run(full=asked.full, expression=asked.expression)
+    results = [attempt(step, run) for step in chosen_steps(asked)]
+    print("\n── all steps\n" + "\n".join(line for line, _ in results))
+    passed = all(went_well for _, went_well in results)
+    print("PASS" if passed else "FAIL")
+    for line in run.closing:
+        print(line)
+    return 0 if passed else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
