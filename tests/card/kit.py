@@ -1,5 +1,6 @@
 """A small reference with every kind of point, and cards of it."""
 
+import dataclasses
 import functools
 from datetime import UTC, datetime
 from typing import Any
@@ -185,3 +186,12 @@ def card_for(document: Doc, reference: Reference | None = None, **extra: Any) ->
     sheet = sheet_of(document, reference)
     verdict = judge(compile_model(sheet.reference), sheet)
     return card_of(sheet, verdict, **({"issued": ISSUED, "interest": "selling"} | extra))
+
+
+@functools.cache
+def full() -> Card:
+    return card_for(FULL, number=3)
+
+
+def changed(**fields: Any) -> Card:
+    return dataclasses.replace(full(), head=dataclasses.replace(full().head, **fields))
