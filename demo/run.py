@@ -163,8 +163,9 @@ def in_one_line(output: str) -> str:
     if network:
         return "no network: " + network[0].strip()
     lines = [line.strip() for line in output.splitlines() if line.strip()]
-    errors = [line for line in lines if re.match("error", line, re.IGNORECASE)]
-    return (errors or lines or ["nothing"])[-1]
+    raised = [line for line in lines if re.match(r"\w+(Error|Exception): ", line)]
+    errors = [line for line in lines if line.lower().startswith("error")]
+    return (raised or errors or lines or ["nothing"])[-1]
 
 
 def clean(environment: os._Environ[str] | dict[str, str]) -> dict[str, str]:

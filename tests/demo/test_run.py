@@ -61,7 +61,9 @@ def test_a_new_enough_python_is_taken(version: tuple[int, int]) -> None:
 @pytest.mark.parametrize("version", [(3, 10), (3, 7), (2, 7)])
 def test_an_old_python_is_told(version: tuple[int, int]) -> None:
     """The message says what is needed, what this is, and what to do."""
-    with pytest.raises(run.TroubleError, match=r"3\.11 or newer; this is {}\.{}\.".format(*version)):
+    with pytest.raises(
+        run.TroubleError, match=r"3\.11 or newer; this is {}\.{}\.".format(*version)
+    ):
         run.check_python(version)
 
 
@@ -189,7 +191,10 @@ def test_the_stamp_comes_last(project: Path, monkeypatch: pytest.MonkeyPatch) ->
         ("Collecting x\nERROR: first\nERROR: no README\n\nmore\n", "ERROR: no README"),
         ("Collecting x\nkilled\n", "killed"),
         (
-            "".join((
+            "ERROR: x\n   OSError: Readme file does not exist\n  note\nerror: metadata failed\n",
+            "OSError: Readme file does not exist",
+        ),
+        (
             _OFFLINE,
             "no network: Temporary failure in name resolution",
         ),
