@@ -87,7 +87,8 @@ def reference_paths(folder: Path) -> tuple[Path, ...]:
     if not folder.is_dir():
         return ()
     return tuple(
-        path for path in sorted(folder.iterdir())
+        path
+        for path in sorted(folder.iterdir())
         if (path.suffix == ".toml" or path.is_dir()) and not path.name.startswith(".")
     )
 
@@ -123,7 +124,9 @@ def judge_sheet(
     return Judged(reference, model, sheet, judge(model, sheet))
 
 
-def open_inspection(store: Store, reference: Reference, document: Document, now: datetime) -> Saved:
+def open_inspection(
+    store: Store, reference: Reference, document: Document, *, now: datetime
+) -> Saved:
     """Begin an inspection; the claim is checked, the edition is kept for good."""
     read_sheet(reference, document)
     store.library.keep(reference)
@@ -151,7 +154,7 @@ def record(
     return store.book.amend(inspection, change, now=now)
 
 
-def amend_claim(store: Store, saved: Saved, claim: Document, now: datetime) -> Saved:
+def amend_claim(store: Store, saved: Saved, claim: Document, *, now: datetime) -> Saved:
     """Change what was claimed, allowed or admitted; the answers stay."""
     reference = store.library.get(saved.reference_hash)
 

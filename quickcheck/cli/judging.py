@@ -53,9 +53,7 @@ def parse_window(text: str) -> tuple[int, int]:
 @json_option
 @data_option
 @speaking
-def verdict(
-    reference: str, answers: str, window: str | None, *, as_json: bool, data: Path
-) -> None:
+def verdict(reference: str, answers: str, window: str | None, *, as_json: bool, data: Path) -> None:
     """Judge the ANSWERS (a JSON file, or - for standard input) against a REFERENCE (id or file)."""
     found = find_reference(reference, data)
     claimed = parse_window(window) if window else None

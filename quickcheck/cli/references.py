@@ -6,7 +6,14 @@ from typing import Any
 
 import click
 
-from quickcheck.cli.shell import data_option, faults_json, json_option, print_json, shelf_of, speaking
+from quickcheck.cli.shell import (
+    data_option,
+    faults_json,
+    json_option,
+    print_json,
+    shelf_of,
+    speaking,
+)
 from quickcheck.errors import ReferenceFaultsError
 from quickcheck.readings import run_words
 from quickcheck.reference import read_reference
@@ -61,21 +68,25 @@ def list_(*, as_json: bool, data: Path) -> None:
     """List the references at hand: those of the data folder, and the demo's."""
     shelf = shelf_of(data)
     if as_json:
-        print_json({
-            "references": [
-                {
-                    "id": found.id,
-                    "title": found.title,
-                    "edition": found.edition,
-                    "points": len(found.points),
-                    "hash": found.hash,
-                }
-                for found in shelf.current.values()
-            ],
-            "faulty": {name: faults_json(error) for name, error in shelf.faulty.items()},
-        })
+        print_json(
+            {
+                "references": [
+                    {
+                        "id": found.id,
+                        "title": found.title,
+                        "edition": found.edition,
+                        "points": len(found.points),
+                        "hash": found.hash,
+                    }
+                    for found in shelf.current.values()
+                ],
+                "faulty": {name: faults_json(error) for name, error in shelf.faulty.items()},
+            }
+        )
         return
     for found in shelf.current.values():
-        click.echo(f"{found.id}  {found.title}, edition {found.edition}, {run_words(*found.covers)}")
+        click.echo(
+            f"{found.id}  {found.title}, edition {found.edition}, {run_words(*found.covers)}"
+        )
     for name, error in shelf.faulty.items():
         click.echo(f"{name} was not loaded: {error}", err=True)

@@ -95,9 +95,7 @@ def _issue(inspection: Any) -> bytes:
         raise AnswerError(*missing)
     marks = [_mark(number, typed) for number, typed in enumerate(_typed_marks(), 1)]
     claim = {"marks": [mark for mark in marks if mark]}
-    saved = desk.amend_claim(
-        found.store, found.store.book.get(inspection), claim, found.now()
-    )
+    saved = desk.amend_claim(found.store, found.store.book.get(inspection), claim, now=found.now())
     judged = desk.judge_saved(found.store, saved)
     return desk.make_card(judged, interest=interest, now=found.now())
 

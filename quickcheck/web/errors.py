@@ -39,5 +39,9 @@ def init_app(app: Flask) -> None:
     @app.errorhandler(Exception)
     def bug(error: Exception) -> tuple[str, int]:
         _log.exception("a fault of the app's own", exc_info=error)
-        return _page(500, (), "This is a fault of the app. What was saved before is still saved. "
-                              "Go back and try once more.")
+        return _page(
+            500,
+            (),
+            "This is a fault of the app. What was saved before is still saved. "
+            "Go back and try once more.",
+        )

@@ -66,8 +66,10 @@ class ClaimForm(Form):
     def validate_last(self, field: StringField) -> None:
         """Ask for both exact months or neither."""
         if self.first.data and not field.data:
-            raise ValidationError("To month: expected a month, because a first one was given; "
-                                  "got nothing. Write the last month of the claim, like 1954-03.")
+            raise ValidationError(
+                "To month: expected a month, because a first one was given; "
+                "got nothing. Write the last month of the claim, like 1954-03."
+            )
 
     def validate_year(self, field: RadioField) -> None:
         """Ask for a year, unless exact months were given."""
@@ -76,8 +78,10 @@ class ClaimForm(Form):
         if not field.data:
             raise ValidationError("Year: expected a year or exact months; got nothing. Tap a year.")
         if not str(field.data).isdecimal() or not 1800 < int(field.data) < 2100:
-            raise ValidationError(f"Year: expected one of those shown; got “{field.data}”. "
-                                  "Tap a year, or give exact months.")
+            raise ValidationError(
+                f"Year: expected one of those shown; got “{field.data}”. "
+                "Tap a year, or give exact months."
+            )
 
     @property
     def window(self) -> tuple[str, str]:
@@ -108,14 +112,16 @@ class ClaimForm(Form):
 def claim_data(document: Mapping[str, Any]) -> MultiDict[str, str]:
     """Return a document's claim as the fields that would have made it, to fill the form again."""
     claim = document.get("claim", {})
-    fields: MultiDict[str, str] = MultiDict({
-        "first": document["window"][0],
-        "last": document["window"][1],
-        "name": document.get("name", ""),
-        "serial_text": document.get("serial_text", ""),
-        "claim_words": claim.get("words", ""),
-        "access": document.get("access", Access.OPEN.value),
-    })
+    fields: MultiDict[str, str] = MultiDict(
+        {
+            "first": document["window"][0],
+            "last": document["window"][1],
+            "name": document.get("name", ""),
+            "serial_text": document.get("serial_text", ""),
+            "claim_words": claim.get("words", ""),
+            "access": document.get("access", Access.OPEN.value),
+        }
+    )
     if claim.get("nothing_changed"):
         fields["nothing_changed"] = "y"
     fields.setlist("tools", list(document.get("tools", ())))

@@ -4,7 +4,7 @@ from urllib.parse import urlsplit
 
 from flask import Flask, Response, abort, request
 
-POLICY = "; ".join([
+_SOURCES = (
     "default-src 'none'",
     "script-src 'self'",
     "style-src 'self'",
@@ -16,7 +16,8 @@ POLICY = "; ".join([
     "form-action 'self'",
     "frame-ancestors 'none'",
     "base-uri 'none'",
-])  # fmt: skip
+)
+POLICY = "; ".join(_SOURCES)
 HEADERS = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
@@ -54,7 +55,10 @@ def init_app(app: Flask) -> None:
     @app.before_request
     def refuse_foreign_changes() -> None:
         if request.method not in _SAFE and not same_origin():
-            abort(403, "This change did not come from a page of this app. Open the page and try again.")
+            abort(
+                403,
+                "This change did not come from a page of this app. Open the page and try again.",
+            )
 
     @app.after_request
     def put_headers(response: Response) -> Response:

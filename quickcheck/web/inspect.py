@@ -62,9 +62,6 @@ def _page(
     }  # fmt: skip
     if attempt.point:
         filled[attempt.point] = attempt.fields
-    elif at and not filled[at] and (serial := saved.document.get("serial_text")):
-        if judged.reference.by_id[at].pattern is not None:
-            filled[at][at] = serial
     place = request.args.get("place", "")
     return render_template(
         "inspect/inspection.html",
@@ -158,7 +155,7 @@ def claim(inspection: str) -> Reply:
     faults: tuple[Fault, ...] = ()
     if form.validate():
         try:
-            desk.amend_claim(found.store, saved, form.document(), found.now())
+            desk.amend_claim(found.store, saved, form.document(), now=found.now())
         except AnswerError as error:
             faults = error.faults
         else:

@@ -84,7 +84,9 @@ def lifelines(judged: Judged) -> Chart:
         for point in reference.points
         if point.id in judged.sheet.answers
     }
-    shown = [point for point in reference.points if point.id in told and point.kind is not Kind.SIGN]
+    shown = [
+        point for point in reference.points if point.id in told and point.kind is not Kind.SIGN
+    ]
     return Chart(
         **_frame(reference),
         groups=_groups(judged.model, shown, told, apart=_apart(judged)),
@@ -269,9 +271,7 @@ def _measured(point: Point, value: float) -> dict[str, float]:
     return {key: round(float(size / total), 2) for key, size in near.items()} if total else {}
 
 
-def _marks(
-    reference: Reference, point: Point, answer: Answer
-) -> tuple[tuple[float, float], ...]:
+def _marks(reference: Reference, point: Point, answer: Answer) -> tuple[tuple[float, float], ...]:
     if point.kind is not Kind.DATECODE or not answer.read:
         return ()
     first, last = reference.covers

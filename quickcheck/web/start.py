@@ -41,7 +41,8 @@ def begin() -> Reply:
     faults: tuple[object, ...] = ()
     if form.validate():
         try:
-            saved = desk.open_inspection(found.store, reference, form.document(), found.now())
+            document = form.document() | {"answers": {}}
+            saved = desk.open_inspection(found.store, reference, document, now=found.now())
         except AnswerError as error:
             faults = error.faults
         else:

@@ -10,7 +10,7 @@ export function wireVeil(form) {
     document.cookie = `veil=${Number(veiled)}; path=/; SameSite=Strict`;
     document.getElementById('strip')?.classList.toggle('veiled', veiled);
     button.value = veiled ? '0' : '1';
-    button.textContent = `${veiled ? 'Show' : 'Hide'} verdict`;
-    button.setAttribute('aria-pressed', String(veiled));
+    button.textContent = veiled ? 'Show' : 'Hide';
+    button.setAttribute('aria-label', `${button.textContent} verdict`);
   });
 }
