@@ -10,7 +10,7 @@ from quickcheck.errors import Fault, ReferenceFaultsError, shown
 _AFTER_ALL: Final = 10**6
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Entry:
     """One table of the file, as it came (``raw``) and as far as it could be read (``values``)."""
 
@@ -46,9 +46,6 @@ class Faults:
         parts = (self.name, entry.words, f'key "{key}"' if key else "")
         where = ", ".join(part for part in parts if part)
         self._found.append(((*entry.position, entry.index(key)), Fault(where, *say)))
-
-    def __len__(self) -> int:
-        return len(self._found)
 
     def check(self) -> None:
         """Raise what was found, if anything was."""

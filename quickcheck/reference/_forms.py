@@ -85,9 +85,10 @@ def number(low: float, high: float, *, open_ends: str = "") -> Form:
         )
         return float(value)
 
-    least = f"above {low:g}" if "low" in open_ends else f"from {low:g}"
-    most = f"below {high:g}" if "high" in open_ends else f"to {high:g}"
-    return Form(f"a number {least} {most}", "Write a number in that range, without quotes.", read)
+    least = f"above {low:.10g}" if "low" in open_ends else f"from {low:.10g}"
+    joint = " and below" if "high" in open_ends else ", at most" if open_ends else " to"
+    expected = f"a number {least}{joint} {high:.10g}"
+    return Form(expected, "Write a number in that range, without quotes.", read)
 
 
 def whole(low: int, high: int) -> Form:

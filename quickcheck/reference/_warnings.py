@@ -11,6 +11,7 @@ from quickcheck.reference._walk import Walked
 from quickcheck.reference.records import Kind
 
 _Months = tuple[int, int]
+_Knots = tuple[tuple[int, float], ...]
 
 
 def warnings_of(walked: Walked) -> tuple[str, ...]:
@@ -40,38 +41,48 @@ def _no_source(point: Entry, seen: tuple[Entry, ...], _: _Months) -> Iterator[st
         yield "no source is named"
 
 
-def _fitted(variant: Entry, month: int) -> bool:
-    """Return whether a variant has a share in a month by its edges or knots, without doubt."""
+def _fitted(variant: Entry, covers: _Months) -> int:
+    """Return the covered months in which a variant has a share, doubt left out, as bits."""
     knots = variant["shares"]
-    if not knots:
-        first, last = variant["from"], variant["to"]
-        return (first is None or first <= month) and (last is None or month <= last)
+    if knots:
+        months = range(covers[0], covers[1] + 1)
+        return sum(1 << month - covers[0] for month in months if _has_share(knots, month))
+    first = max(covers[0], variant["from"] or covers[0])
+    last = min(covers[1], variant["to"] or covers[1])
+    return _ones(last + 1 - covers[0]) & ~_ones(first - covers[0])
+
+
+def _ones(months: int) -> int:
+    return (1 << max(months, 0)) - 1
+
+
+def _has_share(knots: _Knots, month: int) -> bool:
+    """Return whether the line through the knots is above 0 in a month."""
     before = max((knot for knot in knots if knot[0] <= month), default=knots[0])
     after = min((knot for knot in knots if knot[0] >= month), default=knots[-1])
     return bool(before[1] if month == before[0] else before[1] or after[1])
 
 
-def _timed(seen: tuple[Entry, ...]) -> list[Entry]:
-    return [variant for variant in seen if "shares" in variant.values]
+def _timing(_: Entry, seen: tuple[Entry, ...], covers: _Months) -> Iterator[str]:
+    """Warn of months with no variant or several, and of variants without a month.
 
-
-def _gaps(_: Entry, seen: tuple[Entry, ...], covers: _Months) -> Iterator[str]:
-    timed = _timed(seen)
-    if timed:
-        empty = (m for m in _range(covers) if not any(_fitted(each, m) for each in timed))
-        yield from (f"no variant in {run}" for run in _runs(empty))
-
-
-def _overlaps(_: Entry, seen: tuple[Entry, ...], covers: _Months) -> Iterator[str]:
-    """Variants with edges: two at once can be meant, as two colours are, each with its share."""
-    edged = [variant for variant in _timed(seen) if not variant["shares"]]
-    shared = (m for m in _range(covers) if sum(_fitted(each, m) for each in edged) > 1)
-    yield from (f"more than one variant in {run}" for run in _runs(shared))
-
-
-def _never(_: Entry, seen: tuple[Entry, ...], covers: _Months) -> Iterator[str]:
-    for variant in _timed(seen):
-        if not any(_fitted(variant, month) for month in _range(covers)):
+    Several at once can be meant, as two colours are, each with its share; with knots they always
+    are, so only variants with edges are held against each other.
+    """
+    fitted = {variant: _fitted(variant, covers) for variant in seen if "shares" in variant.values}
+    if not fitted:
+        return
+    some, edged, several = 0, 0, 0
+    for variant, months in fitted.items():
+        some |= months
+        if not variant["shares"]:
+            several |= edged & months
+            edged |= months
+    none = _ones(covers[1] + 1 - covers[0]) & ~some
+    yield from (f"no variant in {run}" for run in _runs(none, covers))
+    yield from (f"more than one variant in {run}" for run in _runs(several, covers))
+    for variant, months in fitted.items():
+        if not months:
             yield f'variant "{variant["id"]}" is fitted in no month covered'
 
 
@@ -84,19 +95,14 @@ def _blocks(_: Entry, seen: tuple[Entry, ...], __: _Months) -> Iterator[str]:
 
 _RULES: Final[tuple[Callable[[Entry, tuple[Entry, ...], _Months], Iterator[str]], ...]] = (
     _no_source,
-    _gaps,
-    _overlaps,
-    _never,
+    _timing,
     _blocks,
 )
 
 
-def _range(covers: _Months) -> range:
-    return range(covers[0], covers[1] + 1)
-
-
-def _runs(months: Iterator[int]) -> Iterator[str]:
-    """Return rising months as runs in words."""
+def _runs(bits: int, covers: _Months) -> Iterator[str]:
+    """Return months as runs in words."""
+    months = (covers[0] + at for at in range(bits.bit_length()) if bits >> at & 1)
     for _, group in groupby(enumerate(months), key=lambda pair: pair[1] - pair[0]):
         run = [month for _, month in group]
         yield run_words(run[0], run[-1])

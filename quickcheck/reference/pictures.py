@@ -55,9 +55,9 @@ def picture_fault(name: str, content: bytes | None) -> PictureFault | None:
 
 
 def _type_of(content: bytes) -> str:
-    if content.startswith(b"\x89PNG\r\n\x1a\n"):
+    if content.startswith(b"\x89PNG\r\n\x1a\n") and content[12:16] == b"IHDR":
         return "png"
-    if content[:4] == b"RIFF" and content[8:12] == b"WEBP":
+    if content[:4] == b"RIFF" and content[8:15] == b"WEBPVP8":
         return "webp"
     return "another kind of content"
 
@@ -69,15 +69,24 @@ class _ForbiddenError(Exception):
 def _svg_fault(content: bytes) -> PictureFault | None:
     parser = expat.ParserCreate("utf-8", " ")
     parser.StartElementHandler = _Elements().start
+    parser.XmlDeclHandler = _only_utf8
     parser.StartDoctypeDeclHandler = _no_declaration
     parser.ProcessingInstructionHandler = _no_instruction
     try:
-        parser.Parse(content, True)
+        parser.Parse(content.decode(), True)
+    except UnicodeDecodeError:
+        return PictureFault("an svg picture", "no text in UTF-8", _REMEDY)
     except expat.ExpatError as error:
         return PictureFault("an svg picture", f"no well-formed XML ({error})", _REMEDY)
     except _ForbiddenError as error:
         return PictureFault("an svg picture that only draws", str(error), _REMEDY)
     return None
+
+
+def _only_utf8(_version: str, encoding: str | None, _standalone: int) -> None:
+    """Refuse any other name: a browser that believed it would see other elements than these."""
+    if (encoding or "utf-8").lower() != "utf-8":
+        raise _ForbiddenError(f'the encoding "{encoding}"')
 
 
 def _no_declaration(*_: object) -> None:
