@@ -45,7 +45,7 @@ def _block_chances(block: Block) -> list[Floats]:
 
     P = (1−γ)·Π M + γ·Π r·B;  of member i, the others' Π M is Π M / M_i, as no M is 0.
     """
-    alone = block.first + block.later
+    alone = block.alone
     together = np.array(block.together)[:, None]
     apart = (1 - together) * _products(alone, block.sizes)
     at_once = together * _products(block.swapped, block.sizes)
@@ -156,6 +156,6 @@ def body_apart(evidence: Evidence, alone: Floats, chosen: Sequence[int]) -> Body
     groups = alone[[i for i in chosen if i < cut]]
     codes = [i - cut for i in chosen if i >= cut]
     if codes:
-        each = evidence.codes.first[:, codes] + evidence.codes.later[:, codes]
-        groups = np.vstack([groups, each.prod(axis=1).mean(axis=0)])
+        together = evidence.codes.alone[:, codes].prod(axis=1).mean(axis=0)
+        groups = np.vstack([groups, together])
     return Body(np.log(groups).sum(axis=0), int(speaks(groups).sum()))

@@ -1,5 +1,6 @@
 """The verdict: which evidence counts, what is found, which rule decides."""
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -307,6 +308,30 @@ def test_married_neck_stands_apart() -> None:
     neck = verdict.assemblies["neck"]
     assert neck.points == 6
     assert all(first >= month("1957-06") for first, _ in neck.reads_as)
+
+
+def test_assembly_is_judged_as_if_nothing_else_were_there() -> None:
+    """By itself an assembly reads as an instrument of just its lasting parts, without sets."""
+    neck = [
+        change_over(
+            f"neck-{i}", f"195{i}-06", assembly=Assembly.NECK, changed=0.04, changed_with="neck"
+        )
+        for i in range(3, 7)
+    ]
+    codes = [
+        point(f"code-{i}", kind=Kind.DATECODE, scheme="year-week", assembly=Assembly.NECK)
+        for i in range(2)
+    ]
+    answers: Answers = {f"neck-{i}": {"seen": "new" if i < 6 else "old"} for i in range(3, 7)}
+    answers |= {"code-0": {"read": "55-10"}, "code-1": {"read": "55-30", "sure": False}}
+    whole = reference(*neck, *codes, *ladder(12).points, sets=sets(neck=0.03))
+    alone = reference(*(replace(p, changed_with=None) for p in neck), *codes)
+    window = ("1953-01", "1955-03")
+    _, _, among = judged(whole, window, answers | answers_of(12, built="1953-02"))
+    _, _, by_itself = judged(alone, window, answers)
+    assert among.assemblies["neck"].points == 6
+    assert among.assemblies["neck"].reads_as == by_itself.reads_as
+    assert among.assemblies["neck"].ratio_to_best == pytest.approx(by_itself.ratio_to_best)
 
 
 def test_result_is_plain_data() -> None:
