@@ -222,7 +222,8 @@ def _meaning(year: int, week: int, symbol: str) -> Meaning:
 def _says(meanings: list[Meaning]) -> str:
     *others, last = dict.fromkeys(meaning.says for meaning in meanings)
     which = f"{', '.join(others)} or {last}" if others else last
-    return f"{which[:1].upper()}{which[1:]}. If the part is the first one, the instrument is not older."
+    start = f"{which[:1].upper()}{which[1:]}"
+    return f"{start}. If the part is the first one, the instrument is not older."
 
 
 def _refused(text: str, expected: str, remedy: str) -> ReadingError:

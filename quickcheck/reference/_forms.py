@@ -74,7 +74,7 @@ OWN_NAME: Final = Form(
 
 
 def number(low: float, high: float, *, open_ends: str = "") -> Form:
-    """Return the form of a number; ``open_ends`` has "low", "high" or both where they don't count."""
+    """Return the form of a number; ``open_ends`` names the ends that don't count: "low high"."""
 
     def read(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):

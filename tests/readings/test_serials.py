@@ -40,7 +40,7 @@ def test_matching_agrees_with_the_standard_library(pattern: str, text: str) -> N
 
 @given(PATTERNS)
 def test_the_example_fits(pattern: str) -> None:
-    """What a message shows as an example is a serial that would be taken, where it says anything."""
+    """What a message shows as an example would be taken, where it is not empty."""
     try:
         compiled = SerialPattern.compile(pattern)
     except ReadingError:

@@ -41,3 +41,19 @@ def faults_in(text: str, pictures: Mapping[str, bytes] = PICTURES) -> list[str]:
     with pytest.raises(ReferenceFaultsError, match=r"x\.toml") as caught:
         read(text, pictures)
     return [str(fault) for fault in caught.value.faults]
+
+
+def numbered(rows: list[tuple[tuple[str, str], str]]) -> list[object]:
+    """Return table rows as parameters with names that differ."""
+    return [pytest.param(*row, id=f"{n}-{row[0][1][:20]}") for n, row in enumerate(rows)]
+
+
+def assert_one_fault(change: tuple[str, str], message: str) -> None:
+    """Assert that a change gives exactly one fault, whose message fits and is complete."""
+    with pytest.raises(ReferenceFaultsError, match=message) as caught:
+        read(changed(change))
+    (fault,) = caught.value.faults
+    assert fault.where.startswith("x.toml, ")
+    assert fault.expected
+    assert fault.came
+    assert fault.remedy.endswith((".", "?"))

@@ -10,20 +10,44 @@ _LOOM = 'from = "1956-10"\n  to = "1962-01"'
 @pytest.mark.parametrize(
     ("change", "warnings"),
     [
-        (('from = "1956-10"', 'from = "1957-01"'), ['point "plate-screws": no variant in Oct–Dec 1956']),
-        (('from = "1956-10"', 'from = "1956-08"'), ['point "plate-screws": more than one variant in Aug–Sep 1956']),
-        (('to = "1956-09"', 'to = "1949-12"'), ['point "plate-screws": no variant in Jan 1950–Sep 1956', 'point "plate-screws": variant "cross" is fitted in no month covered']),
-        (("last = 640", "last = 650"), ['point "serial": variants "block-1" and "block-2" both hold number 641']),
+        (
+            ('from = "1956-10"', 'from = "1957-01"'),
+            ['point "plate-screws": no variant in Oct–Dec 1956'],
+        ),
+        (
+            ('from = "1956-10"', 'from = "1956-08"'),
+            ['point "plate-screws": more than one variant in Aug–Sep 1956'],
+        ),
+        (
+            ('to = "1956-09"', 'to = "1949-12"'),
+            [
+                'point "plate-screws": no variant in Jan 1950–Sep 1956',
+                'point "plate-screws": variant "cross" is fitted in no month covered',
+            ],
+        ),
+        (
+            ("last = 640", "last = 650"),
+            ['point "serial": variants "block-1" and "block-2" both hold number 641'],
+        ),
         (('source = ["ledger"]\n', ""), ['point "plate-screws": no source is named']),
         (('caution = "Unplug', 'zone = "Unplug'), None),
         (('changed_with = "hardware"\n', ""), ['set "hardware": no point is in it']),
-        (('"1952" = 380', '"1949" = 380'), ['output "1949": outside the months covered, so it counts for nothing']),
+        (
+            ('"1952" = 380', '"1949" = 380'),
+            ['output "1949": outside the months covered, so it counts for nothing'],
+        ),
         ((_LOOM, 'shares = [["1956-10", 1], ["1962-01", 1]]'), []),
-        ((_LOOM, 'shares = [["1956-06", 0], ["1956-12", 0.9], ["1962-01", 0]]'), ['point "plate-screws": no variant in Jan 1962']),
-        ((_LOOM, 'shares = [["1956-06", 0], ["1956-12", 0], ["1957-03", 0.9]]'), ['point "plate-screws": no variant in Oct–Dec 1956']),
+        (
+            (_LOOM, 'shares = [["1956-06", 0], ["1956-12", 0.9], ["1962-01", 0]]'),
+            ['point "plate-screws": no variant in Jan 1962'],
+        ),
+        (
+            (_LOOM, 'shares = [["1956-06", 0], ["1956-12", 0], ["1957-03", 0.9]]'),
+            ['point "plate-screws": no variant in Oct–Dec 1956'],
+        ),
         ((_LOOM, 'shares = [["1957-01", 0.5]]'), []),
     ],
-)  # fmt: skip
+)
 def test_each_warning(change: tuple[str, str], warnings: list[str] | None) -> None:
     """One oddity gives its own line, in words, and the file is read."""
     if warnings is None:
