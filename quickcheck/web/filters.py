@@ -1,8 +1,11 @@
 """Words and small helpers that templates use."""
 
+from dataclasses import replace
+
 from flask import Flask
 
 from quickcheck import __version__
+from quickcheck.errors import Fault
 from quickcheck.readings import month_text, month_words, run_words
 from quickcheck.web import context, words
 
@@ -11,10 +14,23 @@ def _window_words(window: tuple[int, int]) -> str:
     return run_words(*window)
 
 
+_PARTS = {"state": "change", "not_seen": "not seen", "where": "where", "sure": "unsure"}
+
+
+def fault_words(fault: Fault | str) -> str:
+    """Return a fault with the place it names in the words of the screen."""
+    if isinstance(fault, str) or not fault.where.startswith("answers."):
+        return str(fault)
+    _, point, *part = fault.where.split(".")
+    where = ", ".join([words.point_words(point), *(_PARTS[p] for p in part if p in _PARTS)])
+    return str(replace(fault, where=where))
+
+
 def init_app(app: Flask) -> None:
     """Give the templates the words."""
     env = app.jinja_env
     env.filters.update(
+        fault=fault_words,
         window=_window_words,
         month=month_words,
         month_text=month_text,

@@ -1,6 +1,7 @@
 """The inspection: one point a screen, an answer at a time, the verdict beside it."""
 
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
@@ -34,10 +35,16 @@ class Attempt:
 _NOTHING = Attempt()
 
 
-def _found(inspection: str) -> tuple[Saved, desk.Judged, Walk]:
+Found = tuple[Saved, desk.Judged, Walk]
+
+
+def _found(inspection: str) -> Found:
     store = settings().store
-    saved = store.book.get(inspection_id(inspection))
-    judged = desk.judge_saved(store, saved)
+    return _judged(store.book.get(inspection_id(inspection)))
+
+
+def _judged(saved: Saved) -> Found:
+    judged = desk.judge_saved(settings().store, saved)
     return saved, judged, Walk.over(judged.reference, saved.document)
 
 
@@ -53,9 +60,7 @@ def _point(reference: Reference, point_id: str) -> Point:
         ) from None
 
 
-def _page(
-    found: tuple[Saved, desk.Judged, Walk], at: str | None, attempt: Attempt = _NOTHING
-) -> str:
+def _page(found: Found, at: str | None, attempt: Attempt = _NOTHING) -> str:
     saved, judged, walk = found
     filled = {
         stop.point.id: fields_of(stop.point, stop.answer or {}) for stop in walk.stops
@@ -93,12 +98,12 @@ def answer(inspection: str) -> Reply:
     go = request.form.get("_go", "")
     try:
         given = None if go == "clear" else answer_of(point, request.form)
-        desk.record(store, number, point, answer=given, now=now)
+        saved = desk.record(store, number, point, answer=given, now=now)
     except (ReadingError, AnswerError) as error:
         return _refused(inspection, Attempt(point.id, request.form, error.faults))
     if is_htmx():
-        return _parts(inspection)
-    return redirect(_onward(inspection, point, go), code=303)
+        return _parts(saved)
+    return redirect(_onward(saved, point, go), code=303)
 
 
 def _refused(inspection: str, attempt: Attempt) -> Reply:
@@ -107,22 +112,22 @@ def _refused(inspection: str, attempt: Attempt) -> Reply:
     return _page(_found(inspection), attempt.point, attempt), 422
 
 
-def _parts(inspection: str) -> str:
-    saved, judged, walk = _found(inspection)
+def _parts(now: Saved) -> str:
+    saved, judged, walk = _judged(now)
     return render_template("inspect/_parts.html", saved=saved, judged=judged, walk=walk)
 
 
-def _onward(inspection: str, point: Point, go: str) -> str:
-    _, _, walk = _found(inspection)
-    if go == "next" and (stop := walk.after(point.id)):
-        return url_for("inspect.show", inspection=inspection, at=stop.point.id)
+def _onward(saved: Saved, point: Point, go: str) -> str:
+    """Return where the button that was pressed leads."""
+    walk = Walk.over(settings().store.library.get(saved.reference_hash), saved.document)
+    page = partial(url_for, "inspect.show", inspection=saved.id)
     if go == "next":
-        return url_for("inspect.verdict", inspection=inspection)
-    if go == "back" and (stop := walk.before(point.id)):
-        return url_for("inspect.show", inspection=inspection, at=stop.point.id)
-    if go == "places":
-        return url_for("inspect.show", inspection=inspection)
-    return url_for("inspect.show", inspection=inspection, at=point.id)
+        stop = walk.after(point.id)
+        return page(at=stop.point.id) if stop else url_for("inspect.verdict", inspection=saved.id)
+    if go == "back":
+        stop = walk.before(point.id)
+        return page(at=stop.point.id) if stop else page()
+    return page() if go == "places" else page(at=point.id)
 
 
 @pages.post("/inspect/<inspection>/undo")

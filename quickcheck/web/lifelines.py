@@ -23,7 +23,7 @@ HEIGHT: Final = 100
 _VISIBLE: Final = 0.01  # a band thinner than one per cent of the row is not drawn
 _TONES: Final = 9  # shades of the strip of months
 _TICKS: Final = (1, 2, 5, 10)  # years between two labels
-_MOST_LABELS: Final = 9  # that stand side by side on a 320 px screen
+_MOST_LABELS: Final = 6  # that stand side by side on a 320 px screen
 
 Floats = NDArray[np.float64]
 

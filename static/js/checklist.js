@@ -3,7 +3,7 @@
  * One point a screen. All points are on the page; this shows one at a time, keeps the address in
  * step, and finds the next one that is open. Hidden points are disabled, so the form is one point.
  */
-import { clear, markOf, paint } from './stops.js';
+import { clear, markOf, paint, reconcile } from './stops.js';
 
 export class Checklist {
   /** @param {HTMLFormElement} form @param {HTMLElement} overview @param {() => Promise<boolean>} settled */
@@ -25,7 +25,8 @@ export class Checklist {
     document.addEventListener('click', (event) => this.#followed(event));
     addEventListener('popstate', () => this.show(new URLSearchParams(location.search).get('at'), false));
     this.form.addEventListener('submit', (event) => { event.preventDefault(); void this.#submitted(event); });
-    this.form.addEventListener('change', () => paint(this.points));
+    // In the capture phase: the fields must agree before anything is sent.
+    this.form.addEventListener('change', (event) => this.#changed(event), true);
     paint(this.points);
   }
 
@@ -60,6 +61,12 @@ export class Checklist {
   back() {
     const at = this.current ? this.points.indexOf(this.current) : 0;
     this.show(at > 0 ? this.points[at - 1].dataset.point : null);
+  }
+
+  /** @param {Event} event */
+  #changed(event) {
+    if (this.current && event.target instanceof HTMLInputElement) reconcile(this.current, event.target);
+    paint(this.points);
   }
 
   /** @param {MouseEvent} event */

@@ -30,12 +30,32 @@ export function fields(point) {
   return found;
 }
 
+/** @param {HTMLFieldSetElement} point @returns {HTMLInputElement[]} */
+const inputs = (point) => [...point.querySelectorAll('input, textarea')].map((field) => /** @type {HTMLInputElement} */ (field));
+
+/** @param {HTMLInputElement} input  the radio that stands for nothing is ticked, all others are not */
+function empty(input) {
+  if (input.type === 'radio' || input.type === 'checkbox') input.checked = input.type === 'radio' && input.value === '';
+  else input.value = '';
+}
+
 /** Empties every field of a point. @param {HTMLFieldSetElement} point */
 export function clear(point) {
-  for (const field of point.querySelectorAll('input, textarea')) {
-    const input = /** @type {HTMLInputElement} */ (field);
-    if (input.type === 'radio' || input.type === 'checkbox') input.checked = input.type === 'radio' && input.value === '';
-    else input.value = '';
+  inputs(point).forEach(empty);
+}
+
+/**
+ * A point is seen or not seen: saying one takes the other back.
+ * @param {HTMLFieldSetElement} point @param {HTMLInputElement} changed
+ */
+export function reconcile(point, changed) {
+  const id = point.dataset.point ?? '';
+  if (changed.name === `${id}.not-seen` && changed.value) {
+    for (const input of inputs(point)) {
+      if (input.name !== changed.name && input.name !== `${id}.note`) empty(input);
+    }
+  } else if (changed.name !== `${id}.note` && changed.name !== `${id}.not-seen`) {
+    for (const input of inputs(point)) if (input.name === `${id}.not-seen`) empty(input);
   }
 }
 
