@@ -11,7 +11,7 @@ millisecond for each transaction.
 import os
 import sqlite3
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, Final
@@ -22,7 +22,16 @@ from sqlalchemy.exc import SQLAlchemyError
 from quickcheck.errors import StoreError, shown
 from quickcheck.store.faults import store_error
 
-_BACKENDS: Final = ("sqlite", "postgresql")
+_READING: Final[Mapping[str, tuple[str, ...]]] = {
+    "sqlite": ("BEGIN",),
+    "postgresql": ("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY",),
+}
+_WRITING: Final[Mapping[str, tuple[str, ...]]] = {
+    "sqlite": ("BEGIN IMMEDIATE",),
+    "postgresql": (),  # the rows that matter are locked when they are read
+}
+"""What a transaction starts with, by the kind of database."""
+
 _PRAGMAS: Final = (
     "PRAGMA journal_mode = DELETE",
     "PRAGMA synchronous = FULL",
@@ -50,7 +59,7 @@ class Database:
     def reading(self) -> Iterator[Connection]:
         """Everything read inside is of one moment."""
         with self._told(), self.engine.begin() as connection:
-            self._start(connection, "BEGIN")
+            self._start(connection, _READING)
             yield connection
 
     @contextmanager
@@ -62,14 +71,14 @@ class Database:
             raise store_error(busy, place=self.place)
         try:
             with self._told(), self.engine.begin() as connection:
-                self._start(connection, "BEGIN IMMEDIATE")
+                self._start(connection, _WRITING)
                 yield connection
         finally:
             self._turn.release()
 
-    def _start(self, connection: Connection, statement: str) -> None:
-        if self.is_sqlite:
-            driver: Any = connection.connection.driver_connection
+    def _start(self, connection: Connection, how: Mapping[str, tuple[str, ...]]) -> None:
+        driver: Any = connection.connection.driver_connection
+        for statement in how[self.engine.dialect.name]:
             driver.execute(statement)
 
     @contextmanager
@@ -122,7 +131,7 @@ def _parsed(url: str) -> URL:
 
 def _is_ours(url: URL) -> bool:
     if url.get_backend_name() != "sqlite":
-        return url.get_backend_name() in _BACKENDS
+        return url.get_backend_name() in _READING
     return url.database not in {None, "", ":memory:"} and not url.query
 
 
@@ -140,7 +149,6 @@ def _sqlite(file: Path, *, patience: float) -> Database:
         connect_args={"timeout": patience},
         pool_size=8,
         max_overflow=8,
-        pool_reset_on_return=None,  # `Database` always ends what it began
     )
     event.listen(engine, "connect", _prepare)
     return Database(engine, place=str(path), patience=patience)

@@ -1,7 +1,6 @@
 """The starter of the demo: what it decides, and one start from nothing."""
 
 import importlib.util
-import os
 import shutil
 import signal
 import socket
@@ -265,10 +264,8 @@ def _wait_for(url: str, program: subprocess.Popen[str]) -> bytes:
 
 
 @pytest.mark.slow
-def test_a_start_from_nothing(tmp_path: Path, request: pytest.FixtureRequest) -> None:
+def test_a_start_from_nothing(tmp_path: Path) -> None:
     """A copy of the project makes its environment, serves, ends quietly, and starts fast again."""
-    if not (os.environ.get("QUICKCHECK_FULL") or request.config.getoption("--full", default=False)):
-        pytest.skip("needs a package index and a minute: QUICKCHECK_FULL=1")
     copy = tmp_path / "a copy"
     unwanted = shutil.ignore_patterns(
         ".git", ".venv*", "node_modules", "data", "__pycache__", ".*_cache"

@@ -22,7 +22,7 @@ def place(tmp_path: Path) -> Path:
 @pytest.fixture
 def store(place: Path) -> Iterator[Store]:
     """Open a book whose library holds the small reference."""
-    with open_store(f"sqlite:///{place}", patience=1) as opened:
+    with open_store(f"sqlite:///{place}", patience=60) as opened:
         opened.library.keep(reference())
         yield opened
 

@@ -3,6 +3,7 @@
 import errno
 import sqlite3
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from datetime import UTC, datetime
 from pathlib import Path
@@ -19,6 +20,13 @@ from tests.store.samples import document, reference
 
 NOON = datetime(2026, 4, 11, 12, tzinfo=UTC)
 Begin = Callable[..., Saved]
+
+
+@pytest.fixture
+def hasty(place: Path, store: Store) -> Iterator[Store]:
+    """Open the same book with little patience."""
+    with open_store(place, patience=0.2) as opened:
+        yield opened
 
 
 @pytest.fixture
@@ -48,25 +56,39 @@ def test_a_folder_without_the_right_to_write_is_told(
         open_store(f"sqlite:///{tmp_path}/book.sqlite")
 
 
-def test_a_held_book_is_told_after_waiting(store: Store, other: sqlite3.Connection) -> None:
+def test_a_held_book_is_told_after_waiting(hasty: Store, other: sqlite3.Connection) -> None:
     """Another program that holds the file too long is named as the cause; then all is well."""
     other.execute("BEGIN EXCLUSIVE")
     with pytest.raises(StoreError, match=r"database is locked.*Close the other program"):
-        store.book.open(uuid4(), reference(), document(), now=NOON)
+        hasty.book.open(uuid4(), reference(), document(), now=NOON)
     with pytest.raises(StoreError, match="free to write"):
-        store.book.list()
+        hasty.book.list()
     other.execute("ROLLBACK")
-    assert store.book.open(uuid4(), reference(), document(), now=NOON).revision == 1
+    assert hasty.book.open(uuid4(), reference(), document(), now=NOON).revision == 1
 
 
-def test_a_thread_that_keeps_the_turn_is_told(place: Path, store: Store) -> None:
+def test_a_commit_that_a_reader_holds_up_is_undone(
+    hasty: Store, begin: Begin, other: sqlite3.Connection
+) -> None:
+    """A save that fails at its very end is not there, and leaves no transaction behind."""
+    first = begin()
+    other.execute("BEGIN")
+    other.execute("SELECT * FROM revision").fetchone()
+    with pytest.raises(StoreError, match="Nothing was saved"):
+        hasty.book.save(first.id, document(n=2), revision=1, now=NOON)
+    assert hasty.book.get(first.id) == first
+    other.execute("ROLLBACK")
+    assert hasty.book.save(first.id, document(n=3), revision=1, now=NOON).revision == 2
+
+
+def test_a_thread_that_keeps_the_turn_is_told(hasty: Store) -> None:
     """Waiting for the other threads of this process ends, too."""
     with (
-        open_store(f"sqlite:///{place}", patience=0.01) as hasty,
         hasty._database.writing(),
+        ThreadPoolExecutor(1) as other_thread,
         pytest.raises(StoreError, match=r"another thread.*Nothing was saved"),
     ):
-        hasty.book.open(uuid4(), reference(), document(), now=NOON)
+        other_thread.submit(hasty.book.undo, uuid4(), NOON).result()
 
 
 def test_a_full_disk_is_told_and_loses_nothing(store: Store, begin: Begin) -> None:

@@ -213,10 +213,8 @@ def test_health_tells_what_the_store_is(store: Store, place: Path) -> None:
     assert health["sqlite"] == sqlite3.sqlite_version
 
 
-def test_other_databases_begin_and_measure_by_themselves(
-    store: Store, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """What is said to SQLite's driver and what is measured of its file are for SQLite alone."""
+def test_only_a_file_is_measured(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a database that is no file of ours, health tells the counts."""
     monkeypatch.setattr(session.Database, "is_sqlite", False)
     assert set(store.health()) == {
         "database", "schema", "editions", "inspections", "revisions", "late",

@@ -1,6 +1,7 @@
 """Any sequence of saves, undoes and late documents, against a plain list."""
 
 import itertools
+import os
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -97,4 +98,8 @@ class Sequences(RuleBasedStateMachine):
 
 
 TestSequences = Sequences.TestCase
-TestSequences.settings = settings(max_examples=40, stateful_step_count=20, deadline=None)
+TestSequences.settings = settings(
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 40,
+    stateful_step_count=20,
+    deadline=None,
+)

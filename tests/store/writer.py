@@ -14,7 +14,7 @@ from quickcheck.store import open_store
 
 def main(url: str, inspection: str, name: str, count: str = "1000000000") -> None:
     """Save document after document."""
-    with open_store(url) as store:
+    with open_store(url, patience=60) as store:
         for n in itertools.islice(itertools.count(), int(count)):
             current = store.book.get(UUID(inspection))
             document = {**current.document, "by": name, "n": n}

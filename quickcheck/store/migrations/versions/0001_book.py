@@ -15,8 +15,7 @@ def upgrade() -> None:
     """Make the tables."""
     _make_library()
     _make_book()
-    if op.get_bind().dialect.name == "sqlite":
-        _forbid_changes()
+    _forbid_changes(_APPEND_ONLY if op.get_bind().dialect.name == "sqlite" else ())
 
 
 def _make_library() -> None:
@@ -109,9 +108,9 @@ def _document_columns() -> tuple[sa.Column[object], ...]:
     )
 
 
-def _forbid_changes() -> None:
+def _forbid_changes(tables: tuple[str, ...]) -> None:
     """Let the file itself refuse to change or drop what was kept, whatever program asks."""
-    for table in _APPEND_ONLY:
+    for table in tables:
         for change in ("UPDATE", "DELETE"):
             op.execute(
                 f"CREATE TRIGGER {table}_no_{change.lower()} BEFORE {change} ON {table} "
