@@ -37,3 +37,8 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
     found = {"executable_path": str(CHROMIUM)} if CHROMIUM.exists() else {}
     # A sandbox can't be had inside a container or as root, and only our own pages are opened.
     return browser_type_launch_args | found | {"args": ["--no-sandbox", *quiet]}
+
+
+@pytest.fixture(scope="session")
+def base_url() -> None:
+    """Stand before the fixture of a plugin that this pytest calls out of date, and need none."""

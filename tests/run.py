@@ -132,8 +132,8 @@ def make_environment(run: Run, folder: Path, *install: str) -> None:
         shutil.rmtree(folder, ignore_errors=True)  # the half-made one would be taken for whole
         command(run, sys.executable, "-m", "venv", folder)
     python = program(folder, "python")
-    command(run, python, "-m", "pip", "install", "-q", "pip>=25.1")  # the first with --group
-    command(run, python, "-m", "pip", "install", "-q", *install)
+    command(run, python, "-m", "pip", "install", "-qq", "pip>=25.1")  # the first with --group
+    command(run, python, "-m", "pip", "install", "-qq", *install)
     (folder / "stamp.txt").write_text(wanted)
 
 
@@ -225,11 +225,11 @@ def installed_tests(run: Run) -> None:
     with tempfile.TemporaryDirectory(prefix="quickcheck-wheel-") as name:
         there = Path(name)
         pip = (program(MAIN, "python"), "-m", "pip")
-        command(run, *pip, "wheel", "-q", "--no-deps", "-w", there, ROOT)
+        command(run, *pip, "wheel", "-qq", "--no-deps", "-w", there, ROOT)
         (wheel,) = there.glob("*.whl")
         python = program(WHEEL, "python")
         make_environment(run, WHEEL, *runtime_dependencies(), "--group", "test")
-        install = ("-m", "pip", "install", "-q", "--no-deps", "--force-reinstall", wheel)
+        install = ("-m", "pip", "install", "-qq", "--no-deps", "--force-reinstall", wheel)
         command(run, python, *install)
         shutil.copytree(TESTS, there / "tests", ignore=shutil.ignore_patterns("node_modules"))
         shutil.copy(ROOT / "pyproject.toml", there)

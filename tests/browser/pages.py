@@ -1,0 +1,156 @@
+"""Every page of the app, each in the states worth looking at, reached as a person reaches it."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from uuid import uuid4
+
+from playwright.sync_api import Page, expect
+
+from tests.kit import Server
+
+TESTS = Path(__file__).resolve().parent.parent
+REFERENCE = "hobbinsley-poplin"
+PICK = "knobs"
+MEASURE = "neck-depth-1"
+CARD = {"leave": "y", "interest": "none"}
+
+
+def npm_file(path: str) -> Path:
+    """Return a file that npm installed for the tests; says what to do where it is missing."""
+    found = TESTS / "node" / "node_modules" / path
+    if not found.exists():
+        raise FileNotFoundError(f"{found}: run `npm ci` in tests/node, or tests/run.py")
+    return found
+
+
+@dataclass
+class Site:
+    """The demo, served by a process of its own, with what the pages are about."""
+
+    server: Server
+
+    @cached_property
+    def inspections(self) -> Mapping[str, str]:
+        """The path of every inspection in the demo's book, by the name it goes under."""
+        found: dict[str, str] = {}
+        pattern = r'href="(/inspect/[0-9a-f-]{36})".*?<b>([^<]+)</b>'
+        for path, name in re.findall(pattern, self.server.get("/book").text, re.DOTALL):
+            found.setdefault(name, path)
+        return found
+
+    @cached_property
+    def inspection(self) -> str:
+        """The path of an inspection with many answers, some of them of changed parts."""
+        return self.inspections["The Vicar"]
+
+    @cached_property
+    def card(self) -> str:
+        """The path of a card of that inspection."""
+        made = self.server.post(f"{self.inspection}/card", CARD)
+        assert made.status == 200, made.text
+        return made.url.removeprefix(self.server.url)
+
+
+def _nothing(page: Page) -> None:
+    """Leave the page as it opened."""
+
+
+def _begin_without_a_year(page: Page) -> None:
+    page.get_by_role("button", name="Begin").click()
+    expect(page.locator(".fault").first).to_be_visible()
+
+
+def _make_without_leave(page: Page) -> None:
+    page.locator("main form button[type=submit], main form .go button").first.click()
+    expect(page.locator(".faults")).to_be_visible()
+
+
+def _measure_what_is_no_number(page: Page) -> None:
+    page.locator(f'input[name="{MEASURE}"]').fill("about an inch")
+    page.keyboard.press("Tab")
+    expect(page.locator("#fault .faults")).to_be_visible()
+
+
+def _open_everything(page: Page) -> None:
+    closed = page.locator("main details:not([open]):visible > summary")
+    while closed.count():
+        closed.first.click()
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A page in one state: its address, what a person does there, what a form would send."""
+
+    name: str
+    path: Callable[[Site], str]
+    act: Callable[[Page], None] = _nothing
+    form: Mapping[str, str] = field(default_factory=dict)  # the same state, asked for by a POST
+    target: str = ""  # what the form's address has after the page's own
+    status: int = 200
+
+    def open(self, page: Page, site: Site) -> None:
+        """Bring a browser's page into this state."""
+        page.goto(site.server.url + self.path(site))
+        expect(page.locator("html[data-ready]")).to_have_count(1)
+        self.act(page)
+
+    def html(self, site: Site) -> str:
+        """Return the page as the server sends it."""
+        path = self.path(site).partition("?")[0] + self.target
+        reply = site.server.post(path, self.form) if self.form else site.server.get(self.path(site))
+        assert reply.status == self.status, f"{self.name}: {reply.status}\n{reply.text}"
+        return reply.text
+
+
+def _at(suffix: str) -> Callable[[Site], str]:
+    return lambda site: site.inspection + suffix
+
+
+PAGES = (
+    Shown("start", lambda _: "/"),
+    Shown("claim", lambda _: f"/?reference={REFERENCE}"),
+    Shown("claim-open", lambda _: f"/?reference={REFERENCE}", _open_everything),
+    Shown(
+        "claim-faults",
+        lambda _: f"/?reference={REFERENCE}",
+        _begin_without_a_year,
+        {"reference": REFERENCE, "first": "spring", "part": "whole"},
+        status=422,
+    ),
+    Shown("claim-again", _at("/claim")),
+    Shown("inspection", _at("")),
+    Shown("pick", _at(f"?at={PICK}")),
+    Shown("pick-open", _at(f"?at={PICK}"), _open_everything),
+    Shown("measure", _at(f"?at={MEASURE}")),
+    Shown(
+        "measure-fault",
+        _at(f"?at={MEASURE}"),
+        _measure_what_is_no_number,
+        {"_point": MEASURE, MEASURE: "about an inch", "_go": "next"},
+        "/answer",
+        422,
+    ),
+    Shown("verdict", _at("/verdict")),
+    Shown("verdict-apart", lambda site: site.inspections["The marriage"] + "/verdict"),
+    Shown("verdict-little", lambda site: site.inspections["Behind glass"] + "/verdict"),
+    Shown("make-card", _at("/card")),
+    Shown("make-card-faults", _at("/card"), _make_without_leave, {"interest": ""}, status=422),
+    Shown("card", lambda site: site.card),
+    Shown("references", lambda _: "/references"),
+    Shown("reference", lambda _: f"/references/{REFERENCE}"),
+    Shown("book", lambda _: "/book"),
+    Shown("error", lambda _: "/nothing-here", status=404),
+    Shown("error-card", lambda _: "/c/1234", status=400),
+)
+"""All of them."""
+
+
+def new_inspection(site: Site) -> str:
+    """Begin an inspection without an answer and return its path."""
+    claim = {"reference": REFERENCE, "year": "1954", "part": "early", "access": "open"}
+    begun = site.server.post("/", claim | {"name": f"Test {uuid4().hex[:8]}"})
+    assert begun.status == 200, begun.text
+    return begun.url.removeprefix(site.server.url)
