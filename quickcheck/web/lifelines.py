@@ -5,6 +5,7 @@ shared the month's output, so that a change-over is the slanted cut it really wa
 months from the start of the reference, y from 0 to `HEIGHT`; the drawing is stretched to its place.
 """
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
@@ -293,8 +294,13 @@ def answer_words(point: Point, answer: Answer) -> str:
 
 def _seen_words(point: Point, answer: Answer) -> str:
     if answer.value is not None:
-        return f"{answer.value:.4g} {unit_words(point.unit)}"
+        return f"{round(answer.value, _decimals(point.tolerance)):g} {unit_words(point.unit)}"
     if answer.read:
         return answer.read
     labels = [v.label if (v := point.variant(name)) else "None of these" for name in answer.seen]
     return ", ".join(labels) or "changed"
+
+
+def _decimals(tolerance: float) -> int:
+    """Return how many decimals a gauge of this tolerance is worth; a card carries no more."""
+    return max(0, math.ceil(-math.log10(tolerance))) if tolerance > 0 else 3
