@@ -10,7 +10,7 @@ from werkzeug.datastructures import MultiDict
 from wtforms import BooleanField, Form, RadioField, SelectMultipleField, StringField, TextAreaField
 from wtforms.validators import Length, Optional, ValidationError
 
-from quickcheck.errors import QuickcheckError
+from quickcheck.errors import QuickcheckError, shown
 from quickcheck.readings import month_of, month_text, parse_month
 from quickcheck.reference import DISCLOSURES, Access, Reference
 from quickcheck.web.words import ACCESS_WORDS, tool_words
@@ -34,25 +34,59 @@ def check_month(_: Form, field: StringField) -> None:
         raise ValidationError(str(error)) from None
 
 
-class ClaimForm(Form):
+def check_month_if_given(form: Form, field: StringField) -> None:
+    """Ask for both exact months or neither."""
+    if field.data:
+        check_month(form, field)
+    elif form.first.data:
+        raise ValidationError(
+            f"{field.label.text}: expected a month, because a first one was given; got nothing. "
+            "Write the last month of the claim, like 1954-03."
+        )
+
+
+def check_offered(_: Form, field: RadioField) -> None:
+    """Refuse a choice that was not among those shown; None is nothing chosen."""
+    offered = [value for value, _ in field.choices]
+    for value in field.data if isinstance(field.data, list) else [field.data]:
+        if value not in offered:
+            raise ValidationError(
+                f"{field.label.text}: expected one of those shown; got {shown(value or '')}. "
+                "Choose one of them."
+            )
+
+
+def _one_of(label: str, choices: Mapping[str, str], default: str | None = None) -> RadioField:
+    return RadioField(
+        label,
+        [check_offered],
+        choices=list(choices.items()),
+        default=default,
+        validate_choice=False,
+    )
+
+
+def _some_of(label: str, choices: Mapping[str, str]) -> SelectMultipleField:
+    return SelectMultipleField(
+        label, [check_offered], choices=list(choices.items()), validate_choice=False
+    )
+
+
+class ClaimForm(Form):  # type: ignore[misc]  # WTForms has no types
     """What is claimed, what the owner allows and admits, what is in the bag."""
 
-    year = RadioField("Year", validators=[Optional()], validate_choice=False)
-    part = RadioField(
-        "Which part of it", choices=[(key, word) for key, (word, _, _) in PARTS.items()],
-        default="whole",
-    )  # fmt: skip
+    year = RadioField("Year", validate_choice=False)
+    part = _one_of("Which part of it", {key: word for key, (word, _, _) in PARTS.items()}, "whole")
     first = StringField("From month", [Optional(), check_month])
-    last = StringField("To month", [Optional(), check_month])
+    last = StringField("To month", [check_month_if_given])
     name = StringField("A name for this inspection", [Length(max=80)])
     serial_text = StringField("Serial, as it reads", [Length(max=16)])
     claim_words = TextAreaField("The claim, in the owner’s own words", [Length(max=500)])
     nothing_changed = BooleanField("The claim includes “nothing changed”")
-    access = RadioField("What the owner allows", choices=list(ACCESS_WORDS.items()), default="look")
-    tools = SelectMultipleField("In the bag", validate_choice=False)
-    disclosures = SelectMultipleField(
-        "What the owner says was changed",
-        choices=[(key, found.term) for key, found in DISCLOSURES.items()],
+    access = _one_of("What the owner allows", ACCESS_WORDS, "look")
+    tools = _some_of("In the bag", {})
+    disclosures = _some_of(
+        "What the owner says was changed", {key: found.term for key, found in DISCLOSURES.items()}
     )
 
     def __init__(self, reference: Reference, formdata: Any = None, **kwargs: Any) -> None:
@@ -63,25 +97,15 @@ class ClaimForm(Form):
         tools = sorted({tool for point in reference.points for tool in point.tools})
         self.tools.choices = [(tool, tool_words(tool)) for tool in tools]
 
-    def validate_last(self, field: StringField) -> None:
-        """Ask for both exact months or neither."""
-        if self.first.data and not field.data:
-            raise ValidationError(
-                "To month: expected a month, because a first one was given; "
-                "got nothing. Write the last month of the claim, like 1954-03."
-            )
-
     def validate_year(self, field: RadioField) -> None:
         """Ask for a year, unless exact months were given."""
         if self.first.data or self.last.data:
             return
         if not field.data:
-            raise ValidationError("Year: expected a year or exact months; got nothing. Tap a year.")
-        if not str(field.data).isdecimal() or not 1800 < int(field.data) < 2100:
             raise ValidationError(
-                f"Year: expected one of those shown; got “{field.data}”. "
-                "Tap a year, or give exact months."
+                "Year: expected a year or exact months; got nothing. Tap a year, or give months."
             )
+        check_offered(self, field)
 
     @property
     def window(self) -> tuple[str, str]:
