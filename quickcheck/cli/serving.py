@@ -7,7 +7,7 @@ import click
 import waitress
 
 from quickcheck import paths
-from quickcheck.cli.shell import data_option, read_document, speaking
+from quickcheck.cli.shell import data_option, json_option, print_json, read_document, speaking
 from quickcheck.desk import Shelf, gather, reference_paths, seed_book
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import Store, open_store
@@ -36,7 +36,9 @@ def _open(folder: Path) -> Store:
     return open_store(f"sqlite:///{folder / 'book.sqlite3'}")
 
 
-def _run(store: Store, shelf: Shelf, *, port: int, base_url: str | None) -> None:
+def _run(
+    store: Store, shelf: Shelf, *, port: int, base_url: str | None = None, as_json: bool
+) -> None:
     for name, error in shelf.faulty.items():
         click.echo(f"{name} was not loaded:\n{error}", err=True)
     for reference in shelf.current.values():
@@ -52,7 +54,10 @@ def _run(store: Store, shelf: Shelf, *, port: int, base_url: str | None) -> None
             came=shown(error.strerror or str(error)),
             remedy="Stop what listens there, or choose another with --port.",
         ) from None
-    click.echo(f"Open {here}")
+    if as_json:
+        print_json({"open": here, "references": list(shelf.current)})
+    else:
+        click.echo(f"Open {here}")
     try:
         server.run()
     finally:
@@ -64,19 +69,22 @@ def _run(store: Store, shelf: Shelf, *, port: int, base_url: str | None) -> None
 @data_option
 @_port_option
 @click.option("--base-url", help="What the code on a card leads to.", show_default="this server")
+@json_option
 @speaking
-def serve(data: Path, port: int, base_url: str | None) -> None:
+def serve(data: Path, port: int, base_url: str | None, *, as_json: bool) -> None:
     """Serve the app on this machine."""
     store = _open(data)
-    _run(store, gather(reference_paths(data / "references")), port=port, base_url=base_url)
+    shelf = gather(reference_paths(data / "references"))
+    _run(store, shelf, port=port, base_url=base_url, as_json=as_json)
 
 
 @click.command()
 @data_option
 @_port_option
 @click.option("--fresh", is_flag=True, help="Throw the demo's book away and begin anew.")
+@json_option
 @speaking
-def demo(data: Path, port: int, *, fresh: bool) -> None:
+def demo(data: Path, port: int, *, fresh: bool, as_json: bool) -> None:
     """Serve the app with three invented references and a book full of inspections."""
     folder = data / "demo"
     if fresh:
@@ -85,4 +93,4 @@ def demo(data: Path, port: int, *, fresh: bool) -> None:
     shelf = gather(reference_paths(paths.DEMO / "references"))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
-    _run(store, shelf, port=port, base_url=None)
+    _run(store, shelf, port=port, as_json=as_json)

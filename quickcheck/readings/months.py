@@ -41,11 +41,11 @@ def month_words(month: int) -> str:
 
 
 def run_words(first: int, last: int) -> str:
-    """Return a run of months in words: ``Mar 1954``, ``Mar–May 1954``, ``Nov 1953–Jan 1955``."""
+    """Return a run of months in words: ``Mar 1954``, ``Mar–May 1954``, ``Nov 1953–Jan 1955``, ``1953–1954``."""
     if first == last:
         return month_words(first)
+    if first % 12 == 0 and last % 12 == 11:
+        return f"{first // 12}" if first // 12 == last // 12 else f"{first // 12}–{last // 12}"
     if first // 12 != last // 12:
         return f"{month_words(first)}–{month_words(last)}"
-    if first % 12 == 0 and last % 12 == 11:
-        return f"{first // 12}"
     return f"{calendar.month_abbr[first % 12 + 1]}–{month_words(last)}"

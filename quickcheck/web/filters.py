@@ -1,17 +1,20 @@
 """Words and small helpers that templates use."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from flask import Flask
 
 from quickcheck import __version__
 from quickcheck.errors import Fault
-from quickcheck.readings import month_text, month_words, run_words
+from quickcheck.readings import month_text, month_words, parse_month, run_words
 from quickcheck.web import context, words
 
 
-def _window_words(window: tuple[int, int]) -> str:
-    return run_words(*window)
+def _window_words(window: Sequence[int | str]) -> str:
+    """Return a window in words, be it in numbers or as documents write it."""
+    first, last = (parse_month(m) if isinstance(m, str) else m for m in window)
+    return run_words(first, last)
 
 
 _PARTS = {"state": "change", "not_seen": "not seen", "where": "where", "sure": "unsure"}
