@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from quickcheck.engine.constants import RULES, r9
 from quickcheck.reference import select
-from quickcheck.reference.records import Kind, Point, Reference, Variant
+from quickcheck.reference.records import Assembly, Kind, Point, Reference, Variant
 
 Floats = NDArray[np.float64]
 
@@ -38,6 +38,7 @@ class Rows:
     start: int
     stop: int
     index: Mapping[str, int]  # variant id, or "other" → row
+    normals: tuple[tuple[float, float], ...]  # of a measure: mean and deviation of each variant
 
     @property
     def other(self) -> int:
@@ -61,6 +62,16 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class ReadTables:
+    """O, B and G of every answer that is one row: sure rows first, then unsure ones."""
+
+    unsure: int  # how many rows later the unsure answer stands
+    made: Floats
+    changed: Floats
+    listed: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class LookTable:
     """What a look at each point would show: P(answer | month) of every point, stacked."""
 
@@ -79,7 +90,7 @@ class Model:
     weights: Floats  # w, (T,)
     made: Floats  # U, (rows, T)
     changed: Floats  # Q, (rows, T)
-    listed: Floats  # (rows, 1), 1 for a variant, 0 for "other"
+    read: ReadTables
     rows: Mapping[str, Rows]
     standing: Mapping[str, Standing]  # of every point that may be a witness, in file order
     bears_on: Mapping[str, frozenset[str]]  # sign → the points it speaks of
@@ -123,21 +134,19 @@ def _compile(key: _ByHash) -> Model:
     months = np.arange(reference.covers[0], reference.covers[1] + 1, dtype=float)
     rows, made, changed = _stack(reference, months)
     weights = _output(reference, months)
-    listed = np.ones((len(made), 1))
-    listed[[r.other for r in rows.values()]] = 0
     return Model(
         reference=reference,
         months=len(months),
         weights=_frozen(weights),
         made=_frozen(made),
         changed=_frozen(changed),
-        listed=_frozen(listed),
+        read=_read_tables(rows, made, changed),
         rows=rows,
         standing={p.id: _standing(reference, p) for p in reference.points if p.is_witness},
         bears_on={
             point.id: select(reference.points, point.bears_on)
             for point in reference.points
-            if point.kind is Kind.SIGN
+            if point.kind is Kind.SIGN and point.assembly is not Assembly.CASE
         },
         look=_look_table(reference, rows, (made, changed)),
     )
@@ -166,11 +175,33 @@ def _stack(reference: Reference, months: Floats) -> tuple[dict[str, Rows], Float
             continue
         names = [variant.id for variant in point.seen] + ["other"]
         index = {name: start + i for i, name in enumerate(names)}
-        rows[point.id] = Rows(start, start + len(names), index)
+        rows[point.id] = Rows(start, start + len(names), index, tuple(_normals(point)))
         start += len(names)
         made.append(_made(point, months))
         changed.append(_changed(point, made[-1]))
     return rows, np.concatenate(made), np.concatenate(changed)
+
+
+def _normals(point: Point) -> Iterator[tuple[float, float]]:
+    """Yield mean and standard deviation of each variant measured, the gauge's error included."""
+    for variant in point.seen:
+        if variant.mean is not None and variant.spread is not None:
+            yield variant.mean, math.hypot(variant.spread, point.tolerance)
+
+
+def _read_tables(rows: Mapping[str, Rows], made: Floats, changed: Floats) -> ReadTables:
+    """Return what each single row says, looked at with care and without."""
+    answers = np.ones((len(made), 1))
+    listed = np.ones((len(made), 1))
+    for point in rows.values():
+        answers[point.start : point.stop] = point.count
+        listed[point.other] = 0
+    slips = (RULES.misread_sure, RULES.misread_unsure)
+    read = [np.vstack([(1 - e) * table + e / answers for e in slips]) for table in (made, changed)]
+    for table in read:
+        table[:: len(made)] = 1  # row 0: an answer that says nothing, whoever gives it
+    right = np.vstack([(1 - e) * made * listed for e in slips])
+    return ReadTables(len(made), *(_frozen(table) for table in (*read, right)))
 
 
 def _phi(x: Floats) -> Floats:
@@ -199,13 +230,16 @@ def _fitted(variant: Variant, months: Floats) -> Floats:
 
 
 def _made(point: Point, months: Floats) -> Floats:
-    """Return U(v, t) with "other" as the last row; columns add up to 1."""
+    """Return U(v, t) with "other" as the last row; columns add up to 1 but for rounding."""
     fitted = np.array([_fitted(variant, months) for variant in point.seen])
     shares = [max((s for _, s in v.knots), default=v.share) for v in point.seen]
     total = np.maximum(fitted.sum(axis=0), RULES.floor_of_total * min(shares))
-    listed = ((1 - point.other) * fitted / total).round(_DECIMALS)
-    rest = (1 - listed.sum(axis=0)).round(_DECIMALS)
-    return np.vstack([listed, np.maximum(rest, 0.0)])  # rounding up may pass 1 where other is 0
+    listed = (1 - point.other) * fitted / total
+    rest = np.maximum(1 - listed.sum(axis=0), 0.0)
+    # Every number is rounded once: an "other" made from rounded shares would carry their noise
+    # through months in which it is the same, and ties among these would no longer be ties.
+    made: Floats = np.vstack([listed, rest]).round(_DECIMALS)
+    return made
 
 
 def _changed(point: Point, made: Floats) -> Floats:
@@ -254,13 +288,9 @@ def density(x: float, *, mean: float, deviation: float) -> float:
     return math.exp(-0.5 * z * z) / (deviation * math.sqrt(2 * math.pi))
 
 
-def densities(point: Point, x: float) -> list[float]:
-    """Return the density of a measured value for each variant, the gauge's error included."""
-    return [
-        density(x, mean=v.mean, deviation=math.hypot(v.spread, point.tolerance))
-        for v in point.seen
-        if v.mean is not None and v.spread is not None
-    ]
+def densities(rows: Rows, x: float) -> list[float]:
+    """Return the density of a measured value for each variant."""
+    return [density(x, mean=mean, deviation=deviation) for mean, deviation in rows.normals]
 
 
 def width(point: Point) -> float:
@@ -289,7 +319,7 @@ def _look(point: Point, rows: Rows, tables: tuple[Floats, Floats]) -> Floats:
     made, changed = (table[rows.start : rows.stop] for table in tables)
     slip = RULES.misread_sure
     if point.kind is Kind.MEASURE:
-        first = np.array(list(_bins(point, made)))
+        first = np.array(list(_bins(point, rows, made)))
         first = (1 - slip) * first + slip / RULES.look_bins
         later = np.full_like(first, 1 / RULES.look_bins)
     else:
@@ -301,10 +331,10 @@ def _look(point: Point, rows: Rows, tables: tuple[Floats, Floats]) -> Floats:
     return normal
 
 
-def _bins(point: Point, made: Floats) -> Iterator[Floats]:
+def _bins(point: Point, rows: Rows, made: Floats) -> Iterator[Floats]:
     """Yield, for each bin of a measure's span, its chance in each month without misreading."""
     low, _ = point.span or (0.0, 1.0)
     step = width(point) / RULES.look_bins
     for i in range(RULES.look_bins):
-        here = np.array(densities(point, low + (i + 0.5) * step))
+        here = np.array(densities(rows, low + (i + 0.5) * step))
         yield (here @ made[:-1]) * step + made[-1] / RULES.look_bins

@@ -134,9 +134,9 @@ def _nothing_changed(document: Mapping[str, object]) -> bool:
 
 
 def _access(document: Mapping[str, object]) -> Access:
-    """Return what the owner allows; eyes only where nobody said."""
+    """Return what the owner allows; where nobody said, nothing is ruled out, as with tools."""
     value = document.get("access")
-    return Access(one_of(Access.LOOK if value is None else value, list(Access), where="access"))
+    return Access(one_of(Access.OPEN if value is None else value, list(Access), where="access"))
 
 
 def _tools(document: Mapping[str, object]) -> frozenset[str] | None:

@@ -11,7 +11,7 @@ their own. All other witnesses stand sorted by group, so that a group is one str
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -79,17 +79,6 @@ class Evidence:
     codes: Block  # with an axis of lags in front
 
 
-@dataclass(frozen=True, slots=True)
-class _Entry:
-    """One answer as a weighted sum of rows of U, and of Q for a changed part, and constants."""
-
-    rows: tuple[int, ...]
-    weights: Sequence[float]
-    made: float  # constant of O
-    changed: float  # constant of B
-    follows: bool  # whether B sums the same rows of Q
-
-
 # Which points speak
 
 
@@ -143,74 +132,63 @@ def _odds(model: Model, sheet: Sheet) -> Mapping[str, float]:
 # What an answer says
 
 
-_ALONE: Final = _Entry((0,), (0.0,), 1.0, 1.0, follows=False)
-"""Nothing but a change is known: it speaks for no month."""
+def _sums(model: Model, witnesses: Sequence[Witness]) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of each answer, (witnesses, T).
 
-
-def _pick(witness: Witness, model: Model) -> _Entry:
-    rows = model.rows[witness.point.id]
-    misread = witness.slip / rows.count
-    row = rows.index[witness.answer.seen[0]]
-    return _Entry((row,), (1 - witness.slip,), misread, misread, follows=True)
-
-
-def _serial(witness: Witness, model: Model) -> _Entry:
-    rows = model.rows[witness.point.id]
-    number = -1 if witness.answer.number is None else witness.answer.number
-    held = tuple(
-        rows.start + i
-        for i, variant in enumerate(witness.point.seen)
-        if variant.block and variant.block[0] <= number <= variant.block[1]
-    ) or (rows.other,)
-    misread = len(held) * witness.slip / rows.count
-    return _Entry(held, [1 - witness.slip] * len(held), misread, misread, follows=True)
-
-
-def _measure(witness: Witness, model: Model) -> _Entry:
-    point, value = witness.point, witness.answer.value
-    assert value is not None  # noqa: S101  # what a measure's answer is
-    rows = model.rows[point.id]
-    flat = 1 / width(point)
-    right = 1 - witness.slip
-    at = measure_value(point, measure_step(point, value))
-    weights = [right * d for d in densities(point, at)] + [right * flat]
-    return _Entry(tuple(range(rows.start, rows.stop)), weights, witness.slip * flat, flat, False)
-
-
-_ENTRIES: Final[Mapping[Kind, Callable[[Witness, Model], _Entry]]] = {
-    Kind.PICK: _pick,
-    Kind.SERIAL: _serial,
-    Kind.MEASURE: _measure,
-}
-
-
-def _entry(witness: Witness, model: Model) -> _Entry:
-    if witness.point.kind is Kind.DATECODE or not witness.answer.has_reading:
-        return _ALONE  # what a code says is no sum of rows: `_read_code`
-    return _ENTRIES[witness.point.kind](witness, model)
-
-
-def _sums(entries: Sequence[_Entry], model: Model) -> tuple[Floats, Floats, Floats]:
-    """Return O, B and G of the entries, each (witnesses, T).
-
-    Most answers need one row: these are summed in one go. The rest follow one by one, as a product
-    of whole matrices wakes more threads than so little work is worth.
+    Most answers are one row of the model's tables: these are taken in one go. The others are
+    mixtures of rows and follow one by one, as a product of whole matrices would wake more threads
+    than so little work is worth.
     """
-    rows = [entry.rows[0] for entry in entries]
-    columns = [(e.weights[0], e.weights[0] * e.follows, e.made, e.changed) for e in entries]
-    weight, follows, made_constant, later_constant = np.array(columns).reshape(-1, 4).T[:, :, None]
-    made = weight * model.made[rows]
-    listed = made * model.listed[rows]
-    later = follows * model.changed[rows]
-    for i, entry in enumerate(entries):
-        if len(entry.rows) > 1:
-            several, weights = list(entry.rows), np.array(entry.weights)
-            terms = model.made[several]
-            made[i] = weights @ terms
-            listed[i] = (weights * model.listed[several, 0]) @ terms
-            if entry.follows:
-                later[i] = weights @ model.changed[several]
-    return made + made_constant, later + later_constant, listed
+    read = model.read
+    rows, mixed = [], []
+    for i, witness in enumerate(witnesses):
+        held = _rows(model, witness)
+        rows.append(held[0] + (0 if witness.answer.sure else read.unsure))
+        if len(held) > 1:
+            mixed.append((i, held))
+    made, changed, listed = read.made[rows], read.changed[rows], read.listed[rows]
+    for i, held in mixed:
+        mixture = _measured if witnesses[i].point.kind is Kind.MEASURE else _numbered
+        made[i], changed[i], listed[i] = mixture(model, witnesses[i], held)
+    return made, changed, listed
+
+
+def _rows(model: Model, witness: Witness) -> Sequence[int]:
+    """Return the rows that an answer is a mixture of; row 0 says nothing of the date."""
+    point, answer = witness.point, witness.answer
+    if point.kind is Kind.DATECODE or not answer.has_reading:
+        return (0,)  # what a code says is no sum of rows: `_read_code`
+    rows = model.rows[point.id]
+    if point.kind is Kind.PICK:
+        return (rows.index[answer.seen[0]],)
+    if point.kind is Kind.MEASURE:
+        return range(rows.start, rows.stop)
+    number = -1 if answer.number is None else answer.number
+    held = [
+        rows.start + i
+        for i, variant in enumerate(point.seen)
+        if variant.block and variant.block[0] <= number <= variant.block[1]
+    ]
+    return held or (rows.other,)
+
+
+def _numbered(model: Model, witness: Witness, held: Sequence[int]) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of a serial that several blocks hold: their chances add up."""
+    right = 1 - witness.slip
+    misread = len(held) * witness.slip / model.rows[witness.point.id].count
+    made, changed = (right * table[held].sum(axis=0) for table in (model.made, model.changed))
+    return made + misread, changed + misread, made
+
+
+def _measured(model: Model, witness: Witness, held: Sequence[int]) -> tuple[Floats, float, Floats]:
+    """Return O, B and G of a measured value; a changed part may have any value of the span."""
+    point, value = witness.point, witness.answer.value or 0.0
+    table = model.made[held[0] : held[-1] + 1]
+    right = 1 - witness.slip
+    flat = 1 / width(point)
+    heights = densities(model.rows[point.id], measure_value(point, measure_step(point, value)))
+    listed = (right * np.array(heights)) @ table[:-1]
+    return listed + right * flat * table[-1] + witness.slip * flat, flat, listed
 
 
 def _read_code(witness: Witness, model: Model) -> tuple[Floats, float]:
@@ -232,23 +210,24 @@ def gather(model: Model, witnesses: tuple[Witness, ...]) -> Evidence:
     plain = [w for w in witnesses if w.standing.group != CODES]
     plain.sort(key=lambda w: w.standing.group)  # stable: the reference's order within a group
     codes = [w for w in witnesses if w.standing.group == CODES]
-    ordered = plain + codes
-    made, changed, listed = _sums([_entry(w, model) for w in ordered], model)
-    cut = len(plain)
-    shape = (len(LAGS), len(codes), model.months)
-    made_codes, listed_codes = np.empty(shape), np.empty(shape)
-    made_codes[:], listed_codes[:] = made[cut:], listed[cut:]
-    for i, witness in enumerate(codes):
+    return Evidence(
+        tuple(plain + codes),
+        _block(plain, _sums(model, plain)),
+        _block(codes, _codes(model, codes)),
+    )
+
+
+def _codes(model: Model, witnesses: Sequence[Witness]) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of date codes and what shares their set; O and G by lag, (lags, …)."""
+    made, changed, listed = _sums(model, witnesses)
+    made, listed = (table[None].repeat(len(LAGS), axis=0) for table in (made, listed))
+    for i, witness in enumerate(witnesses):
         if witness.answer.months:
             right, by_chance = _read_code(witness, model)
-            listed_codes[:, i] = right
-            made_codes[:, i] = right + witness.slip * by_chance
-            changed[cut + i] = by_chance
-    return Evidence(
-        tuple(ordered),
-        _block(plain, (made[:cut], changed[:cut], listed[:cut])),
-        _block(codes, (made_codes, changed[cut:], listed_codes)),
-    )
+            listed[:, i] = right
+            made[:, i] = right + witness.slip * by_chance
+            changed[i] = by_chance
+    return made, changed, listed
 
 
 def _block(witnesses: Sequence[Witness], chances: tuple[Floats, Floats, Floats]) -> Block:

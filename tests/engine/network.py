@@ -16,6 +16,12 @@ from numpy.typing import NDArray
 from quickcheck.engine import Answer, Model, Sheet
 from quickcheck.reference import Kind, Point
 
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # pgmpy warns of its own old modules on import
+    from pgmpy.factors.discrete import TabularCPD
+    from pgmpy.inference import VariableElimination
+    from pgmpy.models import DiscreteBayesianNetwork
+
 Floats = NDArray[np.float64]
 
 LAGS = (1, 2, 4, 8, 16, 32)
@@ -86,11 +92,6 @@ class Network:
     """The network of one sheet, ready to be asked."""
 
     def __init__(self, model: Model, sheet: Sheet) -> None:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # pgmpy warns of its own old modules on import
-            from pgmpy.factors.discrete import TabularCPD
-            from pgmpy.inference import VariableElimination
-            from pgmpy.models import DiscreteBayesianNetwork
         self._table = TabularCPD
         self._tables: list[Any] = []
         self._edges: list[tuple[str, str]] = []

@@ -27,7 +27,7 @@ def month(text: str) -> int:
 
 
 def variant(name: str, first: str | None = None, last: str | None = None, **more: Any) -> Variant:
-    """A variant fitted from one month to another."""
+    """Return a variant fitted from one month to another."""
     return Variant(
         id=name,
         label=name.capitalize(),
@@ -38,7 +38,7 @@ def variant(name: str, first: str | None = None, last: str | None = None, **more
 
 
 def point(name: str, *seen: Variant, **more: Any) -> Point:
-    """A pick of the hardware, unless told otherwise."""
+    """Return a pick of the hardware, unless told otherwise."""
     rest: dict[str, Any] = {
         "area": "hardware",
         "assembly": Assembly.HARDWARE,
@@ -51,13 +51,13 @@ def point(name: str, *seen: Variant, **more: Any) -> Point:
 
 
 def change_over(name: str, at: str, **more: Any) -> Point:
-    """A pick with an old and a new variant; ``at`` is the first month of the new one."""
+    """Return a pick with an old and a new variant; ``at`` is the new one's first month."""
     last = month_text(month(at) - 1)
     return point(name, variant("old", None, last), variant("new", at, None), **more)
 
 
 def reference(*points: Point, **more: Any) -> Reference:
-    """A reference of these points over the nineteen-fifties; its hash is that of its content."""
+    """Return a reference over the nineteen-fifties; its hash is that of its content."""
     rest: dict[str, Any] = {
         "id": "small",
         "title": "Small (invented)",
@@ -104,7 +104,7 @@ def ladder(count: int, **more: Any) -> Reference:
 
 
 def answers_of(count: int, *, built: str) -> dict[str, dict[str, object]]:
-    """What a ladder shows on an instrument built in a month, with nothing changed."""
+    """Return what a ladder shows on an instrument built in a month, nothing changed."""
     step = 108 // count
     age = month(built) - COVERS[0]
     return {f"part-{i}": {"seen": "new" if age >= 6 + step * i else "old"} for i in range(count)}

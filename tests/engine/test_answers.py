@@ -215,10 +215,10 @@ def test_what_stands_around_the_answers_is_kept() -> None:
     assert (sheet.serial_text, sheet.disclosures) == ("388", ("player-wear",))
 
 
-def test_nothing_said_about_access_means_eyes_only() -> None:
-    """Nobody is sent into an instrument whose owner was not asked."""
+def test_nothing_said_about_access_or_tools_rules_nothing_out() -> None:
+    """A document that says nothing of leave or tools is not held to any."""
     sheet = read_sheet(REFERENCE, document(WINDOW, {}))
-    assert (sheet.access, sheet.tools) == (Access.LOOK, None)
+    assert (sheet.access, sheet.tools) == (Access.OPEN, None)
 
 
 def test_measures_are_judged_as_a_card_can_carry_them() -> None:
@@ -232,7 +232,7 @@ def test_other_errors_are_not_swallowed() -> None:
     """Only refusals are gathered; a bug stays a bug."""
 
     class Broken(dict[str, object]):
-        def get(self, key: str, default: object = None) -> object:
+        def get(self, key: str, _: object = None) -> object:
             raise KeyError(key)
 
     with pytest.raises(KeyError, match="seen"):

@@ -160,7 +160,8 @@ def test_measured_values_are_normal_with_the_gauge_in_it() -> None:
     club = variant("club", mean=0.94, spread=0.02)
     depth = point("depth", club, kind=Kind.MEASURE, unit="in", span=(0.7, 1.1), tolerance=0.006)
     expected = stats.norm.pdf(0.93, 0.94, np.sqrt(0.02**2 + 0.006**2))
-    assert densities(depth, 0.93) == pytest.approx([expected], rel=1e-12)
+    rows = compile_model(reference(depth)).rows["depth"]
+    assert densities(rows, 0.93) == pytest.approx([expected], rel=1e-12)
     assert width(depth) == pytest.approx(0.4)
 
 

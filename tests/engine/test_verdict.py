@@ -72,6 +72,23 @@ def test_signs_multiply_the_odds_of_a_change() -> None:
         assert signed(*seen) / (1 - signed(*seen)) == pytest.approx(odds * plain, rel=1e-9)
 
 
+def test_sign_of_the_case_bears_on_nothing() -> None:
+    """What is wrong with a case says nothing of the instrument in it."""
+    made = reference(
+        change_over("knobs", "1955-01"),
+        point(
+            "stains",
+            variant("damp", silent=True),
+            kind=Kind.SIGN,
+            assembly=Assembly.CASE,
+            bears_on=("knobs",),
+        ),
+    )
+    answers = {"knobs": {"seen": "new"}, "stains": {"seen": "damp"}}
+    _, _, verdict = judged(made, ("1955-01", "1955-12"), answers)
+    assert set(verdict.points) == {"knobs"}
+
+
 def test_silencing_sign_takes_a_witness_away() -> None:
     """Of a planed board, the depth of the neck says nothing."""
     made = reference(
@@ -279,7 +296,7 @@ def test_declared_change_is_not_held_against_it() -> None:
 
 
 def married() -> tuple[Reference, Answers]:
-    """A neck of 1958, with a dated pot in it, on everything else of 1953."""
+    """Return a neck of 1958, with a dated pot in it, on everything else of 1953."""
     body = ladder(12).points
     neck = [
         change_over(f"neck-{i}", f"195{i}-06", area="neck", assembly=Assembly.NECK, changed=0.04)

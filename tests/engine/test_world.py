@@ -111,7 +111,7 @@ def test_lags_are_exponential() -> None:
 
 
 def tail_of(rates: list[float], found: int) -> tuple[float, float]:
-    """What the engine says of parts that are each found at the given rates."""
+    """Return what the engine says of parts that are each found at the given rates."""
     slip = 0.02  # the rates below are those of change alone, turned back from those of finding
     points = []
     for i, rate in enumerate(rates):
@@ -177,7 +177,7 @@ def test_bits_are_expected_information() -> None:
     even /= 2
     looks = {look.point: look for look in next_looks(model, sheet, verdict)}
     assert set(looks) == {"knobs", "saddles", "depth", "serial"}
-    for name in looks:
+    for name, look in looks.items():
         at = model.look.points.index(name)
         ends = [*model.look.starts[1:], len(model.look.chances)]
         table = model.look.chances[model.look.starts[at] : ends[at]]
@@ -186,11 +186,11 @@ def test_bits_are_expected_information() -> None:
             p * stats.entropy(posterior * row / p, base=2)
             for p, row in zip(shown, table, strict=True)
         )
-        assert looks[name].date_bits == pytest.approx(gain, rel=1e-9, abs=1e-12)
+        assert look.date_bits == pytest.approx(gain, rel=1e-9, abs=1e-12)
         answer = table @ even
         split = (table[:, inside] @ even[inside]) / answer
         left = [stats.entropy([x, 1 - x], base=2) for x in split]
-        assert looks[name].window_bits == pytest.approx(1 - answer @ left, rel=1e-9, abs=1e-12)
+        assert look.window_bits == pytest.approx(1 - answer @ left, rel=1e-9, abs=1e-12)
 
 
 def test_look_tables_are_what_an_answer_would_say() -> None:
