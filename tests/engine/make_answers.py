@@ -140,7 +140,6 @@ def _code(choose: Chooser, point: Doc, month: int) -> Doc:
         "137{d}{w:02d}",
         "1376 {d}{w:02d}",
         "137{y:02d}{w:02d}",
-        "{y:02d}{w:02d}",
         "137-{y:02d}-{w:02d}",
         "1376{y:02d}{w:02d}",
     )

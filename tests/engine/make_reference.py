@@ -60,9 +60,13 @@ def make_reference(choose: Chooser) -> Doc:
     }
     count = choose.whole(7, 13) if telling else choose.whole(1, 9)
     reference["point"] = [_point(choose, i, scope) for i in range(count)]
+    witnesses = [point for point in reference["point"] if point["kind"] != "sign"]
+    if not witnesses:
+        witnesses = [_point(choose, count, scope, ("pick",))]
+        reference["point"] += witnesses
     for point in reference["point"]:
         if point["kind"] == "sign":
-            point["bears_on"] = _bears_on(choose, reference["point"])
+            point["bears_on"] = _bears_on(choose, witnesses)
     return reference
 
 
@@ -77,9 +81,10 @@ def _output(choose: Chooser, first: int, months: int) -> dict[str, float]:
     return figures or {month_text(first): 40}
 
 
-def _point(choose: Chooser, number: int, scope: Scope) -> Doc:
-    kind = choose.one_of(KINDS)
-    area = "case" if choose.chance(4) else choose.one_of(AREAS)
+def _point(choose: Chooser, number: int, scope: Scope, kinds: tuple[str, ...] = KINDS) -> Doc:
+    kind = choose.one_of(kinds)
+    # no signs on the case: whether they bear on other points is not settled
+    area = "case" if kind != "sign" and choose.chance(5) else choose.one_of(AREAS)
     point: Doc = {"id": f"p{number}", "area": area, "kind": kind, "ask": "?", "source": ["made"]}
     if choose.chance(15):
         point["assembly"] = choose.one_of(("neck", "body", "electrics", "hardware"))

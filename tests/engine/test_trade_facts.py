@@ -8,6 +8,8 @@ below the colour and a clear coat above, and the depth is over 0.90 in. `facts/s
 no more than that.
 """
 
+import functools
+import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -43,17 +45,27 @@ MID_1953: Answers = {
 # three months each; the facts say "late" and "mid", so the neighbours are tried as well
 LATE_1950_WINDOWS = ("1950-09", "1950-10", "1950-11", "1950-12")
 MID_1953_WINDOWS = ("1953-04", "1953-05", "1953-06", "1953-07")
+OPEN_TUNERS: Answers = {"tuners": {"seen": "open"}}
 NOT_CONTRADICTED = {"agrees", "too-little-seen"}
 
 
-def facts(covered_to: str = "1954-12") -> Reference:
-    """Return the reference, knowing of months up to another one; nothing is said of them."""
-    return read_reference_text(TEXT.replace('"1954-12"]', f'"{covered_to}"]'))
+@functools.cache
+def _read(text: str) -> Reference:
+    return read_reference_text(text)
 
 
-def verdict(answers: Answers, first: str, *, covered_to: str = "1954-12") -> Verdict:
+def assert_outcomes(text: str) -> None:
+    """Check all that the facts promise, on another wording of them."""
+    assert verdict(LATE_1950, "1950-10", text=text).verdict == "agrees"
+    assert verdict(MID_1953, "1953-05", text=text).verdict in NOT_CONTRADICTED
+    assert verdict(LATE_1950, "1953-05", text=text).verdict == "disagrees"
+    assert verdict(MID_1953, "1950-10", text=text).verdict == "disagrees"
+    assert verdict({**LATE_1950, **OPEN_TUNERS}, "1950-10", text=text).found == ("tuners",)
+
+
+def verdict(answers: Answers, first: str, *, text: str = TEXT) -> Verdict:
     """Judge answers against three months."""
-    reference = facts(covered_to)
+    reference = _read(text)
     window = [first, month_text(parse_month(first) + 2)]
     document = {"reference": reference.id, "window": window, "answers": answers}
     return judge(compile_model(reference), read_sheet(reference, document))
@@ -90,17 +102,37 @@ def test_the_second_does_not_agree_with_late_1950(first: str) -> None:
 
 @pytest.mark.parametrize("covered_to", ["1953-12", "1955-12", "1960-12"])
 def test_months_that_nothing_is_said_of_change_nothing(covered_to: str) -> None:
-    """However far the reference goes on after mid 1953, the four outcomes stay."""
-    assert verdict(LATE_1950, "1950-10", covered_to=covered_to).verdict == "agrees"
-    assert verdict(MID_1953, "1953-05", covered_to=covered_to).verdict in NOT_CONTRADICTED
-    assert verdict(LATE_1950, "1953-05", covered_to=covered_to).verdict == "disagrees"
-    assert verdict(MID_1953, "1950-10", covered_to=covered_to).verdict == "disagrees"
+    """However far the reference goes on after mid 1953, the outcomes stay."""
+    assert_outcomes(TEXT.replace('"1954-12"]', f'"{covered_to}"]'))
+
+
+@pytest.mark.parametrize("give", [6, 10, 18])
+def test_the_outcomes_do_not_hang_on_the_width_of_the_change_over(give: int) -> None:
+    """The facts don't say when within two years most things changed; no choice matters."""
+    assert_outcomes(TEXT.replace("give = 15", f"give = {give}"))
+
+
+def test_the_outcomes_do_not_hang_on_the_rates_of_change() -> None:
+    """Rates of change are judgement: twice as high, the outcomes stay."""
+    rates = re.compile(r"^changed = ([0-9.]+)$", re.MULTILINE)
+    assert_outcomes(rates.sub(lambda found: f"changed = {2 * float(found[1]):g}", TEXT))
+
+
+def test_all_screws_taken_as_one_witness_leave_too_little() -> None:
+    """If all screws are one witness, four speak: too few to say that it agrees, none against."""
+    alone = re.compile(r'(id = "joint-screws"[^\[]*)')
+    text = alone.sub(r'\1changed_with = "face-screws"\n\n', TEXT)
+    text = text.replace('changed_with = "tuners"', 'changed_with = "face-screws"', 1)
+    seen = verdict(LATE_1950, "1950-10", text=text)
+    assert (seen.speaking, seen.verdict, seen.found) == (4, "too-little-seen", ())
+    assert verdict(LATE_1950, "1953-05", text=text).verdict == "disagrees"
+    assert verdict(MID_1953, "1950-10", text=text).verdict == "disagrees"
 
 
 @pytest.mark.parametrize("first", LATE_1950_WINDOWS)
 def test_later_tuners_on_the_first_do_not_fit(first: str) -> None:
     """Open tuners on a late-1950 example are the one part that does not fit; the rest agrees."""
-    seen = verdict({**LATE_1950, "tuners": {"seen": "open"}}, first)
+    seen = verdict({**LATE_1950, **OPEN_TUNERS}, first)
     assert (seen.verdict, seen.found) == ("agrees-with-changes", ("tuners",))
     assert seen.points["tuners"].leaning == "later"
 
