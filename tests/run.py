@@ -9,6 +9,7 @@ Every step runs even when an earlier one failed; the exit code is 1 if any did.
 
 import argparse
 import hashlib
+import json
 import os
 import re
 import shutil
@@ -19,6 +20,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 TESTS = ROOT / "tests"
@@ -102,11 +104,19 @@ def apt_install(run: Run, package: str) -> None:
     command(run, *apt, "--no-install-recommends", package)
 
 
-def fingerprint(*files: Path) -> str:
-    """Return a hash over files and this Python: when it is the same, so is what they install."""
+def declared() -> dict[str, Any]:
+    """Return what the project says that it needs."""
+    import tomllib  # noqa: PLC0415  # a Python that is too old must live to say so
+
+    tables = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    return {name: tables[name] for name in ("build-system", "project", "dependency-groups")}
+
+
+def fingerprint(*parts: bytes | str) -> str:
+    """Return a hash over these and this Python: while it is the same, so is what they install."""
     digest = hashlib.sha256(sys.version.encode())
-    for path in files:
-        digest.update(path.read_bytes())
+    for part in parts:
+        digest.update(part if isinstance(part, bytes) else part.encode())
     return digest.hexdigest()
 
 
@@ -118,7 +128,7 @@ def is_ready(folder: Path, wanted: str) -> bool:
 
 def make_environment(run: Run, folder: Path, *install: str) -> None:
     """Make a virtual environment with these installed, unless it is there already."""
-    wanted = fingerprint(ROOT / "pyproject.toml") + " ".join(install)
+    wanted = fingerprint(json.dumps(declared()), *install)
     if is_ready(folder, wanted):
         print(f"{folder.name} is ready")
         return
@@ -153,7 +163,8 @@ def node_tools(run: Run) -> None:
     ).stdout
     if int(version.strip().lstrip("v").split(".")[0]) < OLDEST_NODE:
         raise StepFailedError(f"Node {version.strip()} is too old: install {OLDEST_NODE} or newer")
-    wanted = fingerprint(NODE / "package.json", NODE / "package-lock.json") + version
+    names = ("package.json", "package-lock.json")
+    wanted = fingerprint(version, *((NODE / name).read_bytes() for name in names))
     if is_ready(NODE / "node_modules", wanted):
         print("node_modules is ready")
         return
@@ -228,20 +239,13 @@ def installed_tests(run: Run) -> None:
         command(run, *pip, "wheel", "-qq", "--no-deps", "-w", there, ROOT)
         (wheel,) = there.glob("*.whl")
         python = program(WHEEL, "python")
-        make_environment(run, WHEEL, *runtime_dependencies(), "--group", "test")
+        # all but the package itself, which is new in every run
+        make_environment(run, WHEEL, *declared()["project"]["dependencies"], "--group", "test")
         install = ("-m", "pip", "install", "-qq", "--no-deps", "--force-reinstall", wheel)
         command(run, python, *install)
         shutil.copytree(TESTS, there / "tests", ignore=shutil.ignore_patterns("node_modules"))
         shutil.copy(ROOT / "pyproject.toml", there)
         pytest(run, WHEEL, "-m", "not browser and not checkout", cwd=there)
-
-
-def runtime_dependencies() -> list[str]:
-    """Return what the package itself needs, so that only the wheel is new from run to run."""
-    import tomllib  # noqa: PLC0415  # a Python that is too old must live to say so
-
-    declared = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
-    return list(declared["project"]["dependencies"])
 
 
 def benchmarks(run: Run) -> None:
