@@ -120,9 +120,10 @@ def test_the_outcomes_do_not_hang_on_the_rates_of_change() -> None:
 
 def test_all_screws_taken_as_one_witness_leave_too_little() -> None:
     """If all screws are one witness, four speak: too few to say that it agrees, none against."""
-    alone = re.compile(r'(id = "joint-screws"[^\[]*)')
-    text = alone.sub(r'\1changed_with = "face-screws"\n\n', TEXT)
-    text = text.replace('changed_with = "tuners"', 'changed_with = "face-screws"', 1)
+    with_face = 'changed_with = "face-screws"\n'
+    joint = "minutes = 0.3\nchanged = 0.05\n"
+    text = TEXT.replace(joint, joint + with_face)
+    text = text.replace('changed_with = "tuners"\n', with_face, 1)
     seen = verdict(LATE_1950, "1950-10", text=text)
     assert (seen.speaking, seen.verdict, seen.found) == (4, "too-little-seen", ())
     assert verdict(LATE_1950, "1953-05", text=text).verdict == "disagrees"
