@@ -1,20 +1,27 @@
 """``serve`` and ``demo``."""
 
 import shutil
+from collections.abc import Callable
 from pathlib import Path
+from typing import Protocol
 
 import click
-import waitress
 
 from quickcheck import paths
 from quickcheck.cli.shell import data_option, json_option, print_json, read_document, speaking
 from quickcheck.desk import Shelf, gather, reference_paths, seed_book
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import Store, open_store
-from quickcheck.web import Settings, create_app
 
-_LOOPBACK = ("localhost", "127.0.0.1", "[::1]")
-THREADS = 4
+
+class Server(Protocol):
+    """What serves the app; handed in by whoever starts the program, as no command knows the web."""
+
+    def __call__(
+        self, store: Store, shelf: Shelf, *, base_url: str, port: int, started: Callable[[], None]
+    ) -> None:
+        """Serve until interrupted; call ``started`` once the port is ours."""
+        ...
 
 
 def _port_option(command: click.decorators.FC) -> click.decorators.FC:
@@ -37,32 +44,21 @@ def _open(folder: Path) -> Store:
 
 
 def _run(
-    store: Store, shelf: Shelf, *, port: int, base_url: str | None = None, as_json: bool
+    server: Server, store: Store, shelf: Shelf, *, base_url: str, port: int, as_json: bool
 ) -> None:
     for name, error in shelf.faulty.items():
         click.echo(f"{name} was not loaded:\n{error}", err=True)
     for reference in shelf.current.values():
         store.library.keep(reference)
-    here = base_url or f"http://localhost:{port}"
-    app = create_app(Settings(store, shelf, base_url=here, hosts=_LOOPBACK))
-    try:
-        server = waitress.create_server(app, host="127.0.0.1", port=port, threads=THREADS)
-    except OSError as error:
-        raise StoreError.of(
-            f"port {port}",
-            expected="a port that is free",
-            came=shown(error.strerror or str(error)),
-            remedy="Stop what listens there, or choose another with --port.",
-        ) from None
-    if as_json:
-        print_json({"open": here, "references": list(shelf.current)})
-    else:
-        click.echo(f"Open {here}")
-    try:
-        server.run()
-    finally:
-        server.close()
-        store.close()
+
+    def started() -> None:
+        if as_json:
+            print_json({"open": base_url, "references": list(shelf.current)})
+        else:
+            click.echo(f"Open {base_url}")
+
+    with store:
+        server(store, shelf, base_url=base_url, port=port, started=started)
 
 
 @click.command()
@@ -70,12 +66,14 @@ def _run(
 @_port_option
 @click.option("--base-url", help="What the code on a card leads to.", show_default="this server")
 @json_option
+@click.pass_obj
 @speaking
-def serve(data: Path, port: int, base_url: str | None, *, as_json: bool) -> None:
+def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_json: bool) -> None:
     """Serve the app on this machine."""
     store = _open(data)
     shelf = gather(reference_paths(data / "references"))
-    _run(store, shelf, port=port, base_url=base_url, as_json=as_json)
+    here = base_url or f"http://localhost:{port}"
+    _run(server, store, shelf, base_url=here, port=port, as_json=as_json)
 
 
 @click.command()
@@ -83,8 +81,9 @@ def serve(data: Path, port: int, base_url: str | None, *, as_json: bool) -> None
 @_port_option
 @click.option("--fresh", is_flag=True, help="Throw the demo's book away and begin anew.")
 @json_option
+@click.pass_obj
 @speaking
-def demo(data: Path, port: int, *, fresh: bool, as_json: bool) -> None:
+def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -> None:
     """Serve the app with three invented references and a book full of inspections."""
     folder = data / "demo"
     if fresh:
@@ -93,4 +92,4 @@ def demo(data: Path, port: int, *, fresh: bool, as_json: bool) -> None:
     shelf = gather(reference_paths(paths.DEMO / "references"))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
-    _run(store, shelf, port=port, as_json=as_json)
+    _run(server, store, shelf, base_url=f"http://localhost:{port}", port=port, as_json=as_json)

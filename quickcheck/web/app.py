@@ -1,30 +1,10 @@
 """The application factory."""
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
-from datetime import UTC, datetime
-
 from flask import Flask
 
 from quickcheck import paths
-from quickcheck.desk import Shelf
-from quickcheck.store import Store
 from quickcheck.web import assets, book, cards, errors, filters, guard, inspect, references, start
-
-
-def _utc_now() -> datetime:
-    return datetime.now(UTC)
-
-
-@dataclass(frozen=True)
-class Settings:
-    """What the application works on."""
-
-    store: Store
-    shelf: Shelf
-    base_url: str = "http://localhost:8000"  # what a card's code leads to, never the Host header
-    hosts: tuple[str, ...] = ("localhost", "127.0.0.1", "[::1]")
-    now: Callable[[], datetime] = field(default=_utc_now)
+from quickcheck.web.context import Settings
 
 
 def create_app(settings: Settings) -> Flask:

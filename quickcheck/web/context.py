@@ -1,21 +1,39 @@
 """What the views share: the settings, the inspection of a path, the time."""
 
-from typing import TYPE_CHECKING, cast
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from typing import Final, cast
 from uuid import UUID
 
 from flask import current_app, request
 
+from quickcheck.desk import Shelf
 from quickcheck.errors import NotFoundError, shown
+from quickcheck.store import Store
 
-if TYPE_CHECKING:
-    from quickcheck.web.app import Settings
-
-VEIL = "veil"
+VEIL: Final = "veil"
+LOOPBACK: Final = ("localhost", "127.0.0.1", "[::1]")
 
 
-def settings() -> "Settings":
+def _utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the application works on."""
+
+    store: Store
+    shelf: Shelf
+    base_url: str = "http://localhost:8000"  # what a card's code leads to, never the Host header
+    hosts: tuple[str, ...] = LOOPBACK
+    now: Callable[[], datetime] = field(default=_utc_now)
+
+
+def settings() -> Settings:
     """Return the settings of the application that serves this request."""
-    return cast("Settings", current_app.extensions["quickcheck"])
+    return cast(Settings, current_app.extensions["quickcheck"])
 
 
 def inspection_id(text: str) -> UUID:

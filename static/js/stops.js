@@ -78,6 +78,6 @@ export function paint(points) {
     const tag = place.querySelector('.tag');
     if (!count || !tag) continue;
     tag.textContent = (tag.textContent ?? '').replace(/\d+\/\d+/, count.join('/'));
-    place.setAttribute('aria-label', (place.getAttribute('aria-label') ?? '').replace(/\d+ of \d+/, count.join(' of ')));
+    place.setAttribute('aria-label', (place.getAttribute('aria-label') ?? '').replace(/\d+\/\d+/, count.join('/')));
   }
 }
