@@ -13,6 +13,9 @@ AREAS = ("neck", "tuners", "hardware", "finish", "electrics", "body", "screws", 
 SETS = ("hardware", "rewire", "neck")
 TOOLS = ("lamp", "gauge", "scale", "meter", "screwdriver")
 ODDS = (20, 0.5, 3.0, 0.05, 1)
+# Between knots, chances can be fractions like 63/128. An odd twelfth decimal keeps them from ever
+# being a tie in the ninth, which one rounding takes up and another down.
+NO_TIES = 0.020317130001
 # unit, span, tolerance: real orders of magnitude, so that densities are far above and below 1
 GAUGES: tuple[tuple[str, list[float], float], ...] = (
     ("in", [0.7, 1.1], 0.006),
@@ -100,7 +103,10 @@ def _point(choose: Chooser, number: int, scope: Scope, kinds: tuple[str, ...] = 
     if choose.chance(35):
         point["changed_with"] = choose.one_of(SETS)
     point |= maybe(choose, "other", (None, None, 0.02, 0.1, 0.005))
-    return point | {"pick": _pick, "measure": _measure, "serial": _serial}[kind](choose, scope)
+    point |= {"pick": _pick, "measure": _measure, "serial": _serial}[kind](choose, scope)
+    if any("shares" in variant for variant in point["seen"]):
+        point["other"] = NO_TIES
+    return point
 
 
 def _sign(choose: Chooser) -> Doc:

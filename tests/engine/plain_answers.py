@@ -25,6 +25,8 @@ STATES: dict[str | None, tuple[float, float]] = {
 }
 NOT_SEEN = ("not-allowed", "not-visible", "no-tool", "no-time")
 ACCESS = ("look", "handle", "open")
+SHOWN = {"seen", "value", "read"}
+GIVEN = SHOWN | {"state"}
 
 # Disclosures whose effect on the areas of a reference needs no interpreting: (own, others).
 # Any other table can be handed in.
@@ -88,7 +90,7 @@ def chosen_by(point: Doc, selectors: list[str]) -> bool:
 
 
 def epsilon_of(answer: Doc) -> float:
-    return SURE if answer.get("sure", True) else UNSURE
+    return UNSURE if answer.get("sure") is False else SURE
 
 
 # --- section 3, kind by kind ---------------------------------------------------------------
@@ -97,7 +99,7 @@ def epsilon_of(answer: Doc) -> float:
 def pick(point: Doc, seen: str, eps: float, span: tuple[int, int]) -> Chances:
     """O = (1−ε) U(v,t) + ε/(V+1), B = (1−ε) Q(v,t) + ε/(V+1)."""
     u = usage(point, *span)
-    if seen not in u:
+    if not isinstance(seen, str) or seen not in u:
         raise ValueError(f"unknown variant: {seen!r}")
     return _of_variants(u, replaced(point, u), [seen], eps)
 
@@ -106,8 +108,10 @@ def serial(point: Doc, read: str, eps: float, span: tuple[int, int]) -> Chances:
     """As pick with the chances of the k blocks that hold the number added; none: 'other'."""
     if not re.fullmatch(point["pattern"], read, re.ASCII):
         raise ValueError(f"a serial that does not match its pattern: {read!r}")
-    number = int("".join(c for c in read if c in "0123456789"))
-    blocks = [v["id"] for v in point["seen"] if v["first"] <= number <= v["last"]]
+    digits = "".join(c for c in read if c in "0123456789")
+    # reads: a serial without a digit is in no block
+    holding = [v for v in point["seen"] if digits and v["first"] <= int(digits) <= v["last"]]
+    blocks = [v["id"] for v in holding]
     u = usage(point, *span)
     return _of_variants(u, replaced(point, u), blocks or ["other"], eps)
 
@@ -189,7 +193,7 @@ def _stock_chance(candidates: list[int], month: int, s: int) -> float:
 
 def chances_of(point: Doc, answer: Doc, span: tuple[int, int]) -> Chances:
     """O, G and B of one answer; nothing but a change seen: O = B = 1."""
-    if not {"seen", "value", "read"} & answer.keys():
+    if not SHOWN & answer.keys():
         if answer.get("state") != "changed":
             raise ValueError(f"{point['id']}: a state needs an answer with it")
         ones = [1.0] * span[1]
@@ -222,6 +226,8 @@ def checked(reference: Doc, answers: Doc) -> dict[str, Doc]:
             raise ValueError(f"{name}: unknown state {answer['state']!r}")
         if "not_seen" in answer and answer["not_seen"] not in NOT_SEEN:
             raise ValueError(f"{name}: unknown reason {answer['not_seen']!r}")
+        if "not_seen" in answer and GIVEN & answer.keys():
+            raise ValueError(f"{name}: both seen and not seen")
     return given
 
 

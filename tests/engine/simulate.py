@@ -91,6 +91,7 @@ class Outcome:
     gone: frozenset[str]  # changed into what was hardly ever fitted in the true month
     misread: frozenset[str]
     flagged: frozenset[str]
+    said: float  # sum over the flagged of how likely a change is said to be
     found: int
     usual: float
     tail: float
@@ -311,6 +312,7 @@ def _judged(reference: Reference, drawn: Instrument, rng: np.random.Generator) -
         gone=frozenset(name for name in drawn.changed if _is_gone(model, drawn, name)),
         misread=drawn.misread,
         flagged=frozenset(verdict.flagged),
+        said=sum(verdict.points[name].changed for name in verdict.flagged),
         found=len(verdict.found),
         usual=verdict.changed_count.usual,
         tail=verdict.changed_count.tail,

@@ -66,6 +66,12 @@ def test_flagged_parts_were_changed(judged: Sequence[Outcome]) -> None:
     assert shares.flagged_changed(judged).value >= 0.8 - slack(0.8, COUNT)
 
 
+def test_a_flag_says_what_it_is_worth(judged: Sequence[Outcome]) -> None:
+    """How likely a change is said to be of flagged parts is how often it is true, and slack."""
+    said = sum(o.said for o in judged) / sum(len(o.flagged) for o in judged)
+    assert shares.flagged_changed(judged).value == pytest.approx(said, abs=slack(0.8, COUNT))
+
+
 def test_most_changes_that_show_are_flagged(judged: Sequence[Outcome]) -> None:
     """Of parts changed into what was not fitted then, more than six in ten are flagged."""
     assert shares.gone_flagged(judged).value > 0.6

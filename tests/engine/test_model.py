@@ -19,8 +19,8 @@ def test_edges_are_normal_change_overs() -> None:
     t = np.arange(COVERS[0], COVERS[1] + 1)
     fitted = stats.norm.cdf((month("1954-06") + 1 - t - 0.5) / (6 / Z90))
     expected = fitted / np.maximum(fitted, 0.5)
-    np.testing.assert_allclose(model.made[1], expected, atol=1e-9)
-    np.testing.assert_allclose(model.made[2], 1 - expected, atol=1e-9)
+    np.testing.assert_allclose(model.made[0], expected, atol=1e-9)
+    np.testing.assert_allclose(model.made[1], 1 - expected, atol=1e-9)
 
 
 def test_give_of_nothing_is_a_step() -> None:
@@ -29,22 +29,22 @@ def test_give_of_nothing_is_a_step() -> None:
     second = variant("new", "1954-07", None, give=0)
     model = compile_model(reference(point("knobs", first, second, other=0.02)))
     at = month("1954-06") - COVERS[0]
-    assert model.made[1, at : at + 2].tolist() == [0.98, 0.0]
-    assert model.made[2, at : at + 2].tolist() == [0.0, 0.98]
+    assert model.made[0, at : at + 2].tolist() == [0.98, 0.0]
+    assert model.made[1, at : at + 2].tolist() == [0.0, 0.98]
 
 
 def test_gap_between_variants_is_none_of_these() -> None:
     """Where nothing was fitted, "other" takes all; a gap is not shared out among neighbours."""
     first, second = variant("old", None, "1952-12"), variant("new", "1957-01", None)
     model = compile_model(reference(point("knobs", first, second)))
-    assert model.made[3, month("1955-01") - COVERS[0]] == 1.0
+    assert model.made[2, month("1955-01") - COVERS[0]] == 1.0
 
 
 def test_shares_divide_the_output() -> None:
     """Two variants at once share as their shares say, "other" apart."""
     many, few = variant("indigo", share=0.6), variant("weld", share=0.2)
     model = compile_model(reference(point("colour", many, few, other=0.1)))
-    assert model.made[1:, 0].tolist() == pytest.approx([0.675, 0.225, 0.1])
+    assert model.made[:, 0].tolist() == pytest.approx([0.675, 0.225, 0.1])
 
 
 def test_knots_are_linear_between_and_constant_outside() -> None:
@@ -55,7 +55,7 @@ def test_knots_are_linear_between_and_constant_outside() -> None:
     model = compile_model(reference(point("knobs", rising, steady, other=0.0)))
     at = [month(m) - COVERS[0] for m in ("1950-01", "1953-01", "1958-01")]
     expected = [0.2 / 0.4, 0.5 / 0.7, 0.8 / 1.0]
-    np.testing.assert_allclose(model.made[1, at], expected, atol=1e-9)
+    np.testing.assert_allclose(model.made[0, at], expected, atol=1e-9)
 
 
 def test_columns_add_up_to_one_after_rounding() -> None:
@@ -71,7 +71,7 @@ def test_columns_add_up_to_one_after_rounding() -> None:
 def test_replacements_come_from_later_production() -> None:
     """Q is 0.9 × the plain mean of U over later months and 0.1 spread evenly."""
     model = compile_model(reference(change_over("knobs", "1955-01")))
-    made, changed = model.made[1:4], model.changed[1:4]
+    made, changed = model.made, model.changed
     for t in (0, 59, 60, 118):
         np.testing.assert_allclose(
             changed[:, t], 0.9 * made[:, t + 1 :].mean(axis=1) + 0.1 / 3, rtol=1e-12
@@ -93,14 +93,14 @@ def test_weights_among_replaced_parts_stand_in_place_of_the_rule(
     first = variant("old", None, "1954-12", if_changed=weights[0])
     second = variant("new", "1955-01", None, if_changed=weights[1])
     model = compile_model(reference(point("knobs", first, second, other_if_changed=other)))
-    assert model.changed[1:, 7].tolist() == pytest.approx(expected)
+    assert model.changed[:, 7].tolist() == pytest.approx(expected)
 
 
 def test_covers_of_one_month_leave_nothing_later() -> None:
     """A reference of one month compares replacements with that month itself."""
     one = (COVERS[0], COVERS[0])
     model = compile_model(reference(point("knobs", variant("old")), covers=one))
-    np.testing.assert_allclose(model.changed[1:, 0], [0.9 * 0.98 + 0.05, 0.9 * 0.02 + 0.05])
+    np.testing.assert_allclose(model.changed[:, 0], [0.9 * 0.98 + 0.05, 0.9 * 0.02 + 0.05])
 
 
 def test_output_by_year_and_month() -> None:
