@@ -115,6 +115,9 @@ def _counts(judged: Sequence[Outcome]) -> None:
     found = statistics.fmean(o.found for o in judged)
     usual = statistics.fmean(o.usual for o in judged)
     width = statistics.median(o.width for o in judged)
+    flags = sum(len(o.flagged) for o in judged)
+    said = sum(o.said for o in judged) / max(1, flags)
+    print(f"  a flag says {said:.0%} on average; truly changed {shares.flagged_changed(judged)}")
     print(f"  found {found:.2f} on average, usual {usual:.2f}; reads_as {width:g} months (median)")
     _why("true claim in doubt or worse", [o.genuine for o in judged], shares.CAUGHT)
     off = [finding for o in judged for finding in o.off]
