@@ -40,7 +40,7 @@ def _open(folder: Path) -> Store:
             came=shown(error.strerror),
             remedy="Choose another with --data.",
         ) from None
-    return open_store(f"sqlite:///{folder / 'book.sqlite3'}")
+    return open_store(folder / "book.sqlite3")
 
 
 def _run(
