@@ -107,12 +107,13 @@ def _twice(entries: Iterable[Entry], *, faults: Faults) -> None:
             known.add(name)
 
 
-def _variants_counted(point: Entry, seen: tuple[Entry, ...]) -> Iterator[_Finding]:
-    if point["seen"] is not None and not 0 < len(seen) <= fields.MOST_VARIANTS:
+def _variants_counted(point: Entry, _: tuple[Entry, ...]) -> Iterator[_Finding]:
+    count = 1 if point["seen"] is None else len(point["seen"])
+    if not 0 < count <= fields.MOST_VARIANTS:
         yield (
             "seen",
             f"1 to {fields.MOST_VARIANTS} variants",
-            f"{len(seen)}",
+            f"{count}",
             "Write [[point.seen]] entries; put variants together that nobody can tell apart.",
         )
 

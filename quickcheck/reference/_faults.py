@@ -3,11 +3,13 @@
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any, Final
 
 from quickcheck.errors import Fault, ReferenceFaultsError, shown
 
 _AFTER_ALL: Final = 10**6
+_MANY: Final = 200
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,8 +32,11 @@ class Entry:
 
     def index(self, key: str | None) -> int:
         """Return where a key stands in the entry; what is missing comes after what is there."""
-        keys: list[str | None] = list(self.raw)
-        return keys.index(key) if key in keys else _AFTER_ALL
+        return self._places.get(key, _AFTER_ALL)
+
+    @cached_property
+    def _places(self) -> Mapping[str | None, int]:
+        return {key: at for at, key in enumerate(self.raw)}
 
 
 class Faults:
@@ -46,6 +51,11 @@ class Faults:
         parts = (self.name, entry.words, f'key "{key}"' if key else "")
         where = ", ".join(part for part in parts if part)
         self._found.append(((*entry.position, entry.index(key)), Fault(where, *say)))
+
+    @property
+    def are_many(self) -> bool:
+        """Whether there are more than anybody reads, so that no pains need be taken over hints."""
+        return len(self._found) > _MANY
 
     def check(self) -> None:
         """Raise what was found, if anything was."""

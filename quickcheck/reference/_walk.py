@@ -30,7 +30,7 @@ def walk(document: Mapping[str, Any], faults: Faults) -> Walked:
         top,
         _named(top, "source", table=fields.SOURCE, faults=faults),
         _named(top, "set", table=fields.SET, faults=faults),
-        tuple(_point(top, at, faults=faults) for at in range(len(top["point"] or ()))),
+        tuple(_point(top, at, faults=faults) for at in _up_to(fields.MOST_POINTS, top["point"])),
     )
 
 
@@ -47,7 +47,8 @@ def read_entry(
         if key in table:
             _read_value(entry, key, value, form=table[key].form, faults=faults)
         elif key not in unjudged:
-            faults.add(entry, key, say=_unknown(key, table, elsewhere=elsewhere))
+            known = () if faults.are_many else table
+            faults.add(entry, key, say=_unknown(key, known, elsewhere=elsewhere))
     for key, field in table.items():
         if key not in entry.raw and field.needed:
             faults.add(entry, key, say=(field.form.expected, "nothing", field.form.remedy))
@@ -65,14 +66,16 @@ def _read_value(entry: Entry, key: str, value: object, *, form: Any, faults: Fau
         faults.add(entry, key, say=(fault.expected, fault.came, fault.remedy))
 
 
-def _unknown(key: str, table: fields.Table, *, elsewhere: Collection[str]) -> tuple[str, str, str]:
+def _unknown(
+    key: str, table: Collection[str], *, elsewhere: Collection[str]
+) -> tuple[str, str, str]:
     near = difflib.get_close_matches(key, table, n=1)
     if key in elsewhere:
         remedy = "That key belongs to another kind of point: remove it, or mend the kind."
     elif near:
         remedy = f'Did you mean "{near[0]}"?'
     else:
-        remedy = f"Remove it. Known here: {', '.join(table) or 'nothing'}."
+        remedy = f"Remove it. Known here: {', '.join(table) or 'see the format'}."
     return "a key of the format", shown(key), remedy
 
 
@@ -104,8 +107,13 @@ def _point(top: Entry, at: int, *, faults: Faults) -> tuple[Entry, tuple[Entry, 
         read_entry(entry, fields.ANY_POINT, faults=faults, unjudged=unjudged)
         return entry, ()
     read_entry(entry, fields.POINT[kind], faults=faults, elsewhere=fields.KEYS_OF_ANY_POINT)
-    seen = entry["seen"] or ()
-    return entry, tuple(_variant(entry, kind, at=n, faults=faults) for n in range(len(seen)))
+    ranks = _up_to(fields.MOST_VARIANTS, entry["seen"])
+    return entry, tuple(_variant(entry, kind, at=at, faults=faults) for at in ranks)
+
+
+def _up_to(most: int, rows: Collection[object] | None) -> range:
+    """Return the places of a list; of one that is too long, which is a fault, only the first."""
+    return range(min(len(rows or ()), most))
 
 
 def _kind(raw: Mapping[str, Any]) -> Kind | None:

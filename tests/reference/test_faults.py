@@ -141,3 +141,12 @@ def test_a_later_format_is_the_only_fault() -> None:
     """Nothing else in a file of another format can be judged."""
     (fault,) = sample.faults_in("format = 2\nnovelty = true\n")
     assert 'key "format": expected 1' in fault
+
+
+def test_hundreds_of_faults_are_all_told_but_without_hints() -> None:
+    """Looking for near words is spared where nobody would read them."""
+    text = "".join(f"edition{n} = 1\n" for n in range(300)) + sample.example()
+    faults = sample.faults_in(text)
+    assert len(faults) == 300
+    assert faults[0].endswith('Did you mean "edition"?')
+    assert faults[-1].endswith("Remove it. Known here: see the format.")
