@@ -169,10 +169,11 @@ class Server:
         return self.data / "server.log"
 
     def start(self) -> Self:
-        """Start it and wait until it answers."""
+        """Start it and wait until it says its address, which it does once the port is its own."""
         self.data.mkdir(parents=True, exist_ok=True)
         words = ["-m", "quickcheck", self.command, "--data", str(self.data)]
         with self.log.open("ab") as log:
+            said_before = log.tell()
             self.process = subprocess.Popen(
                 [sys.executable, *words, "--port", str(self.port), *self.options],
                 stdin=subprocess.DEVNULL,
@@ -180,22 +181,22 @@ class Server:
                 stderr=subprocess.STDOUT,
                 env=os.environ | {"PYTHONUNBUFFERED": "1"},
             )
-        self._wait()
+        self._wait(said_before)
         return self
 
-    def _wait(self) -> None:
+    def _wait(self, said_before: int) -> None:
         ends = time.monotonic() + _PATIENCE
-        while time.monotonic() < ends:
-            if self.process and self.process.poll() is not None:
-                raise RuntimeError(f"the server ended: {self.log.read_text(errors='replace')}")
-            try:
-                socket.create_connection(("127.0.0.1", self.port), timeout=1).close()
-            except OSError:
-                time.sleep(0.05)
-            else:
+        while self.process and time.monotonic() < ends:
+            ended = self.process.poll() is not None
+            said = self.log.read_bytes()[said_before:].decode("utf-8", "replace")
+            if ended:
+                self.process = None
+                raise RuntimeError(f"the server ended: {said}")
+            if self.url in said:
                 return
+            time.sleep(0.05)
         self.kill()
-        raise RuntimeError(f"no answer: {self.log.read_text(errors='replace')}")
+        raise RuntimeError(f"the server did not come up in {_PATIENCE:g} s")
 
     def stop(self) -> None:
         """Ask it to leave and wait until it has."""

@@ -37,9 +37,9 @@ _TARGETS = """() => {
   return found.filter(shown).flatMap((e) => {
     if (e.matches(field) && e.closest('label')) return [];
     if (e.matches('label') && !e.querySelector(field)) return [];
-    const { width, height, bottom } = e.getBoundingClientRect();
-    if (bottom <= 0) return [];                       // the skip link, until it has the focus
-    const inline = e.matches('a') && getComputedStyle(e).display === 'inline';
+    const { width, height, right, bottom } = e.getBoundingClientRect();
+    if (right + scrollX <= 0 || bottom + scrollY <= 0) return [];   // not there until it has the focus
+    const inline = e instanceof HTMLAnchorElement && getComputedStyle(e).display === 'inline';
     return [{ what: e.outerHTML.slice(0, 160), inline, width, height }];
   });
 }"""
