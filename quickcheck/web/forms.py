@@ -7,7 +7,15 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from werkzeug.datastructures import MultiDict
-from wtforms import BooleanField, Form, RadioField, SelectMultipleField, StringField, TextAreaField
+from wtforms import (
+    BooleanField,
+    Form,
+    RadioField,
+    SelectChoice,
+    SelectMultipleField,
+    StringField,
+    TextAreaField,
+)
 from wtforms.validators import Length, Optional, ValidationError
 
 from quickcheck.errors import QuickcheckError, shown
@@ -47,7 +55,7 @@ def check_month_if_given(form: Form, field: StringField) -> None:
 
 def check_offered(_: Form, field: RadioField) -> None:
     """Refuse a choice that was not among those shown; None is nothing chosen."""
-    offered = [value for value, _ in field.choices]
+    offered = [choice.value for choice in field.choices]
     for value in field.data if isinstance(field.data, list) else [field.data]:
         if value not in offered:
             raise ValidationError(
@@ -56,11 +64,15 @@ def check_offered(_: Form, field: RadioField) -> None:
             )
 
 
+def _choices(words: Mapping[str, str]) -> list[SelectChoice]:
+    return [SelectChoice(value, label) for value, label in words.items()]
+
+
 def _one_of(label: str, choices: Mapping[str, str], default: str | None = None) -> RadioField:
     return RadioField(
         label,
         [check_offered],
-        choices=list(choices.items()),
+        choices=_choices(choices),
         default=default,
         validate_choice=False,
     )
@@ -68,7 +80,7 @@ def _one_of(label: str, choices: Mapping[str, str], default: str | None = None) 
 
 def _some_of(label: str, choices: Mapping[str, str]) -> SelectMultipleField:
     return SelectMultipleField(
-        label, [check_offered], choices=list(choices.items()), validate_choice=False
+        label, [check_offered], choices=_choices(choices), validate_choice=False
     )
 
 
@@ -93,9 +105,10 @@ class ClaimForm(Form):  # type: ignore[misc]  # WTForms has no types
         super().__init__(formdata, **kwargs)
         self.reference = reference
         first, last = reference.covers
-        self.year.choices = [(str(year), str(year)) for year in range(first // 12, last // 12 + 1)]
+        years = map(str, range(first // 12, last // 12 + 1))
+        self.year.choices = _choices({year: year for year in years})
         tools = sorted({tool for point in reference.points for tool in point.tools})
-        self.tools.choices = [(tool, tool_words(tool)) for tool in tools]
+        self.tools.choices = _choices({tool: tool_words(tool) for tool in tools})
 
     def validate_year(self, field: RadioField) -> None:
         """Ask for a year, unless exact months were given."""
