@@ -316,8 +316,9 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n", maxsplit=1)[0])
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--quick", action="store_true", help="linters, and tests without a browser")
-    kind.add_argument("--full", action="store_true", help="the slow tests and many examples too")
     kind.add_argument("--bench", action="store_true", help="measure instead of test")
+    full = "the slow tests too, many more examples; with --bench, the long settings"
+    parser.add_argument("--full", action="store_true", help=full)
     parser.add_argument("-k", dest="expression", default="", help="only these tests (see pytest)")
     names = [step.name for step in STEPS]
     parser.add_argument("--step", action="append", choices=names, help="only this; may be repeated")

@@ -7,15 +7,14 @@ against drifting apart.
 
 import json
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 import pytest
 
 from quickcheck.engine import judge_document
+from quickcheck.paths import DEMO
 from quickcheck.reference import Reference, read_reference
 
-DEMO = Path(__file__).resolve().parents[2] / "demo"
 BOOK = DEMO / "book"
 EXPECTED: dict[str, dict[str, Any]] = json.loads(
     (BOOK / "expected.json").read_text(encoding="utf-8")

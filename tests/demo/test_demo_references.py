@@ -1,13 +1,12 @@
 """The three invented references: complete, sourced row by row, careful where work can hurt."""
 
-from pathlib import Path
-
 import pytest
 
+from quickcheck import paths
 from quickcheck.reference import Reference, read_reference
 from quickcheck.reference.records import Access, Kind, Point
 
-REFERENCES = Path(__file__).resolve().parents[2] / "demo" / "references"
+REFERENCES = paths.DEMO / "references"
 OUTLINES = {
     "hobbinsley-poplin": "solid",
     "hobbinsley-corduroy": "bass",

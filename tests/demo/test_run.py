@@ -15,7 +15,11 @@ from types import ModuleType
 
 import pytest
 
-PROJECT = Path(__file__).parents[2]
+from quickcheck import paths
+
+pytestmark = pytest.mark.checkout  # it installs the project that it stands in
+
+PROJECT = paths.DEMO.parent
 
 
 def _load() -> ModuleType:

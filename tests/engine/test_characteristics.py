@@ -8,15 +8,15 @@ it. The seed is fixed; another seed would pass as well.
 import math
 from collections.abc import Sequence
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
+from quickcheck import paths
 from quickcheck.reference import Reference, read_reference
 from tests.engine import characteristics as shares
 from tests.engine.simulate import MARRIED, Outcome, outcomes
 
-POPLIN = Path(__file__).parents[2] / "demo/references/hobbinsley-poplin"
+POPLIN = paths.DEMO / "references" / "hobbinsley-poplin"
 COUNT = 400
 
 

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from quickcheck import reference
 from quickcheck.errors import ReferenceFaultsError
 from quickcheck.reference import Reference, read_reference_text
 
-README = Path(__file__).parents[2] / "quickcheck" / "reference" / "README.md"
+README = Path(reference.__file__).with_name("README.md")
 SVG = b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 120 96"><path d="M0 0h9"/></svg>'
 PICTURES: Mapping[str, bytes] = {"screw-cross.svg": SVG}
 

@@ -1,13 +1,13 @@
 """Disclosures and selectors: which points a seller's word changes or silences."""
 
 import re
-from pathlib import Path
 
 import pytest
 
+from quickcheck import paths
 from quickcheck.reference import DISCLOSURES, Kind, Reference, read_reference, select
 
-DEMO = Path(__file__).parents[2] / "demo" / "references"
+DEMO = paths.DEMO / "references"
 
 
 @pytest.fixture(name="poplin", scope="module")

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from quickcheck import paths
 from quickcheck.readings import parse_month
 from quickcheck.reference import (
     AREAS,
@@ -17,7 +18,7 @@ from quickcheck.reference import (
 from quickcheck.reference import _fields as fields
 from tests.reference import sample
 
-DEMO = sorted((Path(__file__).parents[2] / "demo" / "references").glob("*"))
+DEMO = sorted((paths.DEMO / "references").glob("*"))
 
 
 @pytest.fixture(name="reference")
