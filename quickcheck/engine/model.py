@@ -3,7 +3,7 @@
 `U[row, t]` is the chance that a part made for month t is the variant of that row; `Q[row, t]` the
 same for a part put on later; `w[t]` the share of output. A point's rows are its variants in file
 order and then "other"; all points' rows lie in one matrix, so that the chance of any answer is a
-weighted sum of rows and a whole inspection is summed in one go. Row 0 is all zeros.
+weighted sum of rows and a whole inspection is summed in one go.
 
 U and w are rounded to 9 decimals here: every other implementation starts from these numbers.
 """
@@ -62,16 +62,6 @@ class Standing:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ReadTables:
-    """O, B and G of every answer that is one row: sure rows first, then unsure ones."""
-
-    unsure: int  # how many rows later the unsure answer stands
-    made: Floats
-    changed: Floats
-    listed: Floats
-
-
-@dataclass(frozen=True, slots=True, eq=False)
 class LookTable:
     """What a look at each point would show: P(answer | month) of every point, stacked."""
 
@@ -90,7 +80,6 @@ class Model:
     weights: Floats  # w, (T,)
     made: Floats  # U, (rows, T)
     changed: Floats  # Q, (rows, T)
-    read: ReadTables
     rows: Mapping[str, Rows]
     standing: Mapping[str, Standing]  # of every point that may be a witness, in file order
     bears_on: Mapping[str, frozenset[str]]  # sign → the points it speaks of
@@ -140,7 +129,6 @@ def _compile(key: _ByHash) -> Model:
         weights=_frozen(weights),
         made=_frozen(made),
         changed=_frozen(changed),
-        read=_read_tables(rows, made, changed),
         rows=rows,
         standing={p.id: _standing(reference, p) for p in reference.points if p.is_witness},
         bears_on={
@@ -168,8 +156,8 @@ def _frozen(array: Floats) -> Floats:
 def _stack(reference: Reference, months: Floats) -> tuple[dict[str, Rows], Floats, Floats]:
     """Return the rows of every point that is read by variants, and both stacked tables."""
     rows: dict[str, Rows] = {}
-    nothing: Floats = np.zeros((1, len(months)))  # for answers that are no sum of variants
-    made, changed, start = [nothing], [nothing], 1
+    nothing: Floats = np.zeros((0, len(months)))
+    made, changed, start = [nothing], [nothing], 0
     for point in reference.points:
         if not point.seen or point.kind in (Kind.SIGN, Kind.DATECODE):
             continue
@@ -187,21 +175,6 @@ def _normals(point: Point) -> Iterator[tuple[float, float]]:
     for variant in point.seen:
         if variant.mean is not None and variant.spread is not None:
             yield variant.mean, math.hypot(variant.spread, point.tolerance)
-
-
-def _read_tables(rows: Mapping[str, Rows], made: Floats, changed: Floats) -> ReadTables:
-    """Return what each single row says, looked at with care and without."""
-    answers = np.ones((len(made), 1))
-    listed = np.ones((len(made), 1))
-    for point in rows.values():
-        answers[point.start : point.stop] = point.count
-        listed[point.other] = 0
-    slips = (RULES.misread_sure, RULES.misread_unsure)
-    read = [np.vstack([(1 - e) * table + e / answers for e in slips]) for table in (made, changed)]
-    for table in read:
-        table[:: len(made)] = 1  # row 0: an answer that says nothing, whoever gives it
-    right = np.vstack([(1 - e) * made * listed for e in slips])
-    return ReadTables(len(made), *(_frozen(table) for table in (*read, right)))
 
 
 def _phi(x: Floats) -> Floats:

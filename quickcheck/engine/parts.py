@@ -11,7 +11,7 @@ import numpy as np
 from quickcheck.engine.constants import RULES
 from quickcheck.engine.dating import Body, Dating, Run, sides, speaks, stretch
 from quickcheck.engine.model import Floats
-from quickcheck.engine.witnesses import Block, Evidence, Witness
+from quickcheck.engine.witnesses import Block, Evidence, Witness, slip_of
 from quickcheck.reference.records import Assembly
 
 _COMPARED = 9
@@ -40,18 +40,31 @@ def chances(evidence: Evidence) -> Chances:
     return Chances(groups, changed / of_witness, fits / of_witness, alone)
 
 
+def group_chances(evidence: Evidence) -> Floats:
+    """Return P of each group alone, (groups, T)."""
+    apart, at_once = _apart_and_at_once(evidence.plain)
+    if not evidence.codes.sizes:
+        return apart + at_once
+    codes_apart, codes_at_once = _apart_and_at_once(evidence.codes)
+    return np.concatenate([apart + at_once, (codes_apart + codes_at_once).mean(axis=0)])
+
+
+def _apart_and_at_once(block: Block) -> tuple[Floats, Floats]:
+    """Return both terms of P = (1−γ)·Π M + γ·Π r·B: parts by themselves, or all in one go."""
+    together = np.array(block.together)[:, None]
+    apart = (1 - together) * _products(block.alone, block.sizes)
+    return apart, together * _products(block.swapped, block.sizes)
+
+
 def _block_chances(block: Block) -> list[Floats]:
     """Return P of each group, the numerators of q and f, and M, of one block.
 
-    P = (1−γ)·Π M + γ·Π r·B;  of member i, the others' Π M is Π M / M_i, as no M is 0.
+    Of member i, the others' Π M is Π M / M_i, as no M is 0.
     """
-    alone = block.alone
-    together = np.array(block.together)[:, None]
-    apart = (1 - together) * _products(alone, block.sizes)
-    at_once = together * _products(block.swapped, block.sizes)
-    others = apart.repeat(block.sizes, axis=-2) / alone
+    apart, at_once = _apart_and_at_once(block)
+    others = apart.repeat(block.sizes, axis=-2) / block.alone
     changed = block.later * others + at_once.repeat(block.sizes, axis=-2)
-    return [apart + at_once, changed, block.listed * others, alone]
+    return [apart + at_once, changed, block.listed * others, block.alone]
 
 
 def _products(values: Floats, sizes: Sequence[int]) -> Floats:
@@ -135,7 +148,7 @@ def _one_more_group(
 def _found_rate(witness: Witness) -> float:
     """Return how often such a part is found: changed, misread, or genuine but not listed."""
     rate = witness.point.changed
-    return rate + (1 - rate) * (1 - (1 - witness.slip) * (1 - witness.point.other))
+    return rate + (1 - rate) * (1 - (1 - slip_of(witness.answer)) * (1 - witness.point.other))
 
 
 # Assemblies by themselves

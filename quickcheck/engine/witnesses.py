@@ -11,26 +11,30 @@ their own. All other witnesses stand sorted by group, so that a group is one str
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from quickcheck.engine.answers import Answer, measure_step, measure_value
 from quickcheck.engine.constants import LAG_TABLE, LAGS, RULES, STATES
-from quickcheck.engine.model import CODES, Floats, Model, Standing, densities, width
+from quickcheck.engine.model import CODES, Floats, Model, Rows, Standing, densities, width
 from quickcheck.engine.sheet import Sheet
 from quickcheck.reference.disclosures import DISCLOSURES
 from quickcheck.reference.records import Kind, Point, Variant
 
 _CHANGED: Final = "changed"
+_KEPT: Final = 1024
+"""Answers kept: some thirty inspections' worth, under 10 MB."""
 
 
 @dataclass(frozen=True, slots=True)
 class Witness:
     """A point whose answer may speak, with what is known about change of the part."""
 
+    point: Point
     standing: Standing
     answer: Answer
     state: str
@@ -38,19 +42,9 @@ class Witness:
     place: int  # in the reference's order
 
     @property
-    def point(self) -> Point:
-        """The point that was answered."""
-        return self.standing.point
-
-    @property
     def declared(self) -> bool:
         """Whether it is certain, or the owner says, that the part was changed."""
         return self.state == _CHANGED
-
-    @property
-    def slip(self) -> float:
-        """ε: how often such a look is wrong."""
-        return RULES.misread_sure if self.answer.sure else RULES.misread_unsure
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,13 +55,9 @@ class Block:
     later: Floats
     swapped: Floats
     listed: Floats
+    alone: Floats  # M, the chance of each answer by itself: first + later
     sizes: tuple[int, ...]  # witnesses in each group
     together: tuple[float, ...]  # γ of each group
-
-    @property
-    def alone(self) -> Floats:
-        """M: the chance of each answer by itself."""
-        return self.first + self.later
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -77,6 +67,11 @@ class Evidence:
     witnesses: tuple[Witness, ...]
     plain: Block
     codes: Block  # with an axis of lags in front
+
+
+def slip_of(answer: Answer) -> float:
+    """Return ε: how often such a look is wrong."""
+    return RULES.misread_sure if answer.sure else RULES.misread_unsure
 
 
 # Which points speak
@@ -108,7 +103,9 @@ def find_witnesses(model: Model, sheet: Sheet) -> tuple[Witness, ...]:
         answer = sheet.answers.get(name, nothing)
         state = _CHANGED if name in own else answer.state or ""
         if state or answer.has_reading:
-            found.append(Witness(standing, answer, state, odds.get(name, 1.0), place))
+            found.append(
+                Witness(standing.point, standing, answer, state, odds.get(name, 1.0), place)
+            )
     return tuple(found)
 
 
@@ -132,74 +129,89 @@ def _odds(model: Model, sheet: Sheet) -> Mapping[str, float]:
 # What an answer says
 
 
-def _sums(model: Model, witnesses: Sequence[Witness]) -> tuple[Floats, Floats, Floats]:
-    """Return O, B and G of each answer, (witnesses, T).
+@lru_cache(maxsize=_KEPT)
+def _chances(model: Model, point_id: str, answer: Answer, *, state: str, odds: float) -> Floats:
+    """Return first, later, swapped, listed and alone of one answer, (5, [lags,] T).
 
-    Most answers are one row of the model's tables: these are taken in one go. The others are
-    mixtures of rows and follow one by one, as a product of whole matrices would wake more threads
-    than so little work is worth.
+    Kept, as each tap at an instrument changes one answer and all are judged again.
     """
-    read = model.read
-    rows, mixed = [], []
-    for i, witness in enumerate(witnesses):
-        held = _rows(model, witness)
-        rows.append(held[0] + (0 if witness.answer.sure else read.unsure))
-        if len(held) > 1:
-            mixed.append((i, held))
-    made, changed, listed = read.made[rows], read.changed[rows], read.listed[rows]
-    for i, held in mixed:
-        mixture = _measured if witnesses[i].point.kind is Kind.MEASURE else _numbered
-        made[i], changed[i], listed[i] = mixture(model, witnesses[i], held)
-    return made, changed, listed
+    point = model.reference.by_id[point_id]
+    made, changed, listed = _read(model, point, answer)
+    keeps, factor = STATES[state]
+    first = (1 - point.changed) * keeps
+    swapped = factor * odds * changed
+    later = point.changed * swapped
+    own = first * made
+    chances: Floats = np.stack(
+        np.broadcast_arrays(own, later, swapped, first * listed, own + later)
+    )
+    chances.setflags(write=False)
+    return chances
 
 
-def _rows(model: Model, witness: Witness) -> Sequence[int]:
-    """Return the rows that an answer is a mixture of; row 0 says nothing of the date."""
-    point, answer = witness.point, witness.answer
-    if point.kind is Kind.DATECODE or not answer.has_reading:
-        return (0,)  # what a code says is no sum of rows: `_read_code`
+def _read(model: Model, point: Point, answer: Answer) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of one answer."""
+    if not answer.has_reading:  # nothing but a change is known: it speaks for no month
+        return np.ones(model.months), np.ones(model.months), np.zeros(model.months)
+    return _READ[point.kind](model, point, answer)
+
+
+def _picked(model: Model, point: Point, answer: Answer) -> tuple[Floats, Floats, Floats]:
     rows = model.rows[point.id]
-    if point.kind is Kind.PICK:
-        return (rows.index[answer.seen[0]],)
-    if point.kind is Kind.MEASURE:
-        return range(rows.start, rows.stop)
+    return _held(model, rows, [rows.index[answer.seen[0]]], slip_of(answer))
+
+
+def _numbered(model: Model, point: Point, answer: Answer) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of a serial: the chances of all blocks that hold it, else of "other"."""
+    rows = model.rows[point.id]
     number = -1 if answer.number is None else answer.number
     held = [
         rows.start + i
         for i, variant in enumerate(point.seen)
         if variant.block and variant.block[0] <= number <= variant.block[1]
     ]
-    return held or (rows.other,)
+    return _held(model, rows, held or [rows.other], slip_of(answer))
 
 
-def _numbered(model: Model, witness: Witness, held: Sequence[int]) -> tuple[Floats, Floats, Floats]:
-    """Return O, B and G of a serial that several blocks hold: their chances add up."""
-    right = 1 - witness.slip
-    misread = len(held) * witness.slip / model.rows[witness.point.id].count
-    made, changed = (right * table[held].sum(axis=0) for table in (model.made, model.changed))
-    return made + misread, changed + misread, made
+def _held(  # noqa: PLR0917  # one sum, and what it is over
+    model: Model, rows: Rows, held: Sequence[int], slip: float
+) -> tuple[Floats, Floats, Floats]:
+    made, changed = ((1 - slip) * table[held].sum(axis=0) for table in (model.made, model.changed))
+    misread = len(held) * slip / rows.count
+    listed = made if rows.other not in held else np.zeros(model.months)
+    return made + misread, changed + misread, listed
 
 
-def _measured(model: Model, witness: Witness, held: Sequence[int]) -> tuple[Floats, float, Floats]:
+def _measured(model: Model, point: Point, answer: Answer) -> tuple[Floats, Floats, Floats]:
     """Return O, B and G of a measured value; a changed part may have any value of the span."""
-    point, value = witness.point, witness.answer.value or 0.0
-    table = model.made[held[0] : held[-1] + 1]
-    right = 1 - witness.slip
-    flat = 1 / width(point)
-    heights = densities(model.rows[point.id], measure_value(point, measure_step(point, value)))
-    listed = (right * np.array(heights)) @ table[:-1]
-    return listed + right * flat * table[-1] + witness.slip * flat, flat, listed
+    rows = model.rows[point.id]
+    table = model.made[rows.start : rows.stop]
+    slip, flat = slip_of(answer), 1 / width(point)
+    heights = densities(rows, measure_value(point, measure_step(point, answer.value or 0.0)))
+    listed: Floats = ((1 - slip) * np.array(heights)) @ table[:-1]
+    made = listed + (1 - slip) * flat * table[-1] + slip * flat
+    return made, np.full(model.months, flat), listed
 
 
-def _read_code(witness: Witness, model: Model) -> tuple[Floats, float]:
-    """Return G of a date code, (lags, T), and how likely its months are by chance."""
+def _dated(model: Model, _: Point, answer: Answer) -> tuple[Floats, Floats, Floats]:
+    """Return O, B and G of a date code, by lag: (lags, T)."""
     first, last = model.reference.covers
-    months = np.array(witness.answer.months)
+    months = np.array(answer.months)
     ages = np.arange(first, last + 1) - months[:, None]
     ages[(ages < 0) | (ages >= LAG_TABLE.shape[1])] = -1  # the table's last column is 0
-    right = (1 - witness.slip) * LAG_TABLE[:, ages].sum(axis=1)
+    slip = slip_of(answer)
+    listed = (1 - slip) * LAG_TABLE[:, ages].sum(axis=1)
     near = int(((months >= first - RULES.code_lead) & (months <= last)).sum())
-    return right, max(1, near) / (model.months + RULES.code_lead)
+    by_chance = max(1, near) / (model.months + RULES.code_lead)
+    return listed + slip * by_chance, np.full(model.months, by_chance), listed
+
+
+_READ: Final[Mapping[Kind, Callable[[Model, Point, Answer], tuple[Floats, Floats, Floats]]]] = {
+    Kind.PICK: _picked,
+    Kind.SERIAL: _numbered,
+    Kind.MEASURE: _measured,
+    Kind.DATECODE: _dated,
+}
 
 
 # All answers together
@@ -210,46 +222,41 @@ def gather(model: Model, witnesses: tuple[Witness, ...]) -> Evidence:
     plain = [w for w in witnesses if w.standing.group != CODES]
     plain.sort(key=lambda w: w.standing.group)  # stable: the reference's order within a group
     codes = [w for w in witnesses if w.standing.group == CODES]
-    return Evidence(
-        tuple(plain + codes),
-        _block(plain, _sums(model, plain)),
-        _block(codes, _codes(model, codes)),
-    )
+    return Evidence(tuple(plain + codes), _plain_block(model, plain), _codes_block(model, codes))
 
 
-def _codes(model: Model, witnesses: Sequence[Witness]) -> tuple[Floats, Floats, Floats]:
-    """Return O, B and G of date codes and what shares their set; O and G by lag, (lags, …)."""
-    made, changed, listed = _sums(model, witnesses)
-    made, listed = (table[None].repeat(len(LAGS), axis=0) for table in (made, listed))
-    for i, witness in enumerate(witnesses):
-        if witness.answer.months:
-            right, by_chance = _read_code(witness, model)
-            listed[:, i] = right
-            made[:, i] = right + witness.slip * by_chance
-            changed[i] = by_chance
-    return made, changed, listed
+def _plain_block(model: Model, witnesses: Sequence[Witness]) -> Block:
+    empty = np.zeros((5, 0, model.months))
+    rows = [_said(model, w) for w in witnesses]
+    return _block(np.stack(rows, axis=1) if rows else empty, witnesses)
 
 
-def _block(witnesses: Sequence[Witness], chances: tuple[Floats, Floats, Floats]) -> Block:
-    """Scale O, B and G by what is known about change."""
-    made, changed, listed = chances
-    known = np.array([_scales(w) for w in witnesses]).reshape(-1, 3)
-    first, rate, factor = known.T[:, :, None]
+def _codes_block(model: Model, witnesses: Sequence[Witness]) -> Block:
+    """Return date codes, and what shares their set, with lags before witnesses."""
+    shape = (5, len(LAGS), model.months)
+    rows = [np.broadcast_to(_by_lag(_said(model, w)), shape) for w in witnesses]
+    return _block(np.stack(rows, axis=2) if rows else np.zeros((5, len(LAGS), 0, 0)), witnesses)
+
+
+def _said(model: Model, witness: Witness) -> Floats:
+    return _chances(model, witness.point.id, witness.answer, state=witness.state, odds=witness.odds)
+
+
+def _by_lag(chances: Floats) -> Floats:
+    """Return what says the same at every lag with an axis for it."""
+    return chances if chances.ndim > 2 else chances[:, None]
+
+
+def _block(arrays: Floats, witnesses: Sequence[Witness]) -> Block:
     together = {w.standing.group: w.standing.together for w in witnesses}
     sizes = Counter(w.standing.group for w in witnesses)
-    swapped = factor * changed
+    first, later, swapped, listed, alone = arrays
     return Block(
-        first=first * made,
-        later=rate * swapped,
+        first=first,
+        later=later,
         swapped=swapped,
-        listed=first * listed,
+        listed=listed,
+        alone=alone,
         sizes=tuple(sizes.values()),
         together=tuple(together.values()),
     )
-
-
-def _scales(witness: Witness) -> tuple[float, float, float]:
-    """Return (1−ρ)·o, ρ and r of a witness."""
-    keeps, factor = STATES[witness.state]
-    rate = witness.point.changed
-    return (1 - rate) * keeps, rate, factor * witness.odds

@@ -122,7 +122,7 @@ class Bare:
 
 def posterior_alone(model: Model, sheet: Sheet) -> Floats:
     """Return the engine's posterior and nothing else."""
-    groups = parts.chances(gather(model, find_witnesses(model, sheet))).groups
+    groups = parts.group_chances(gather(model, find_witnesses(model, sheet)))
     body = dates.Body(np.log(groups).sum(axis=0), int(dates.speaks(groups).sum()))
     return dates.date([body], model.weights, kappa=model.reference.kappa)[0].posterior
 
