@@ -86,8 +86,7 @@ def _output(choose: Chooser, first: int, months: int) -> dict[str, float]:
 
 def _point(choose: Chooser, number: int, scope: Scope, kinds: tuple[str, ...] = KINDS) -> Doc:
     kind = choose.one_of(kinds)
-    # no signs on the case: whether they bear on other points is not settled
-    area = "case" if kind != "sign" and choose.chance(5) else choose.one_of(AREAS)
+    area = "case" if choose.chance(5) else choose.one_of(AREAS)
     point: Doc = {"id": f"p{number}", "area": area, "kind": kind, "ask": "?", "source": ["made"]}
     if choose.chance(15):
         point["assembly"] = choose.one_of(("neck", "body", "electrics", "hardware"))

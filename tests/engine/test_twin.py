@@ -4,7 +4,6 @@ Numbers agree to 1e-9 relative, words and lists are the same. Bits are differenc
 they may also be 1e-12 apart. QUICKCHECK_FULL=1 tries 2,000 cases instead of 150.
 """
 
-import functools
 import math
 import os
 from typing import Any
@@ -14,7 +13,7 @@ from hypothesis import HealthCheck, given, note, settings
 
 from quickcheck.engine import judge_document
 from quickcheck.errors import QuickcheckError
-from quickcheck.reference import DISCLOSURES, Reference, read_reference_text
+from quickcheck.reference import DISCLOSURES, read_reference_text
 from tests.engine.plain import plain_verdict
 from tests.engine.strategies import cases, seeded
 from tests.engine.toml_text import toml_text
@@ -24,11 +23,6 @@ Doc = dict[str, Any]
 EXAMPLES = 2000 if os.environ.get("QUICKCHECK_FULL") else 150
 # which points a disclosure declares or silences is a table of facts; what follows from it is not
 TERMS = {name: (list(d.own), list(d.others)) for name, d in DISCLOSURES.items()}
-
-
-@functools.cache
-def read(text: str) -> Reference:
-    return read_reference_text(text)
 
 
 def differences(mine: object, theirs: object, at: str = "") -> list[str]:
@@ -58,10 +52,7 @@ def _is_number(value: object) -> bool:
 
 
 def compared(reference: Doc, answers: Doc) -> list[str]:
-    text = toml_text(reference)
-    note(text)
-    note(repr(answers))
-    theirs = judge_document(read(text), answers)
+    theirs = judge_document(read_reference_text(toml_text(reference)), answers)
     return differences(plain_verdict(reference, answers, terms=TERMS), theirs)
 
 
@@ -73,13 +64,14 @@ def compared(reference: Doc, answers: Doc) -> list[str]:
 )
 def test_the_two_agree(case: tuple[Doc, Doc]) -> None:
     """Every number, word and list of the result is the same in both implementations."""
+    note(toml_text(case[0]))
     assert compared(*case) == []
 
 
 def test_the_two_agree_on_seeded_cases() -> None:
     """The first seeded cases, which reach nearly every verdict, agree as well."""
-    for reference, answers in seeded(EXAMPLES // 5, tuple(TERMS)):
-        assert compared(reference, answers) == []
+    found = [compared(*case) for case in seeded(EXAMPLES // 2, tuple(TERMS))]
+    assert [lines for lines in found if lines] == []
 
 
 REFUSED: list[tuple[str, Doc]] = [
@@ -104,7 +96,7 @@ def test_both_refuse(field: str, change: Doc) -> None:
     with pytest.raises(ValueError, match=r"."):
         plain_verdict(KINDS, answers)
     with pytest.raises(QuickcheckError, match=field):
-        judge_document(read(toml_text(KINDS)), answers)
+        judge_document(read_reference_text(toml_text(KINDS)), answers)
 
 
 def _point(name: str, kind: str, **more: Any) -> Doc:
