@@ -1,0 +1,91 @@
+"""`/s/<hash>/<path>`: the static files."""
+
+import gzip
+import re
+
+import pytest
+
+from quickcheck import paths
+from quickcheck.web.assets import build_hash
+from tests.web.checklist import Page
+from tests.web.kit import Site
+
+FILES = sorted(
+    path.relative_to(paths.STATIC).as_posix() for path in paths.STATIC.rglob("*") if path.is_file()
+)
+
+
+class TestChecklist(Page):
+    """What holds at every endpoint."""
+
+    path = f"/s/{build_hash()}/css/base.css"
+
+
+@pytest.mark.parametrize("name", FILES)
+def test_every_file(site: Site, name: str) -> None:
+    """Every file is served as it is, compressed to whoever takes that, and for ever."""
+    content = (paths.STATIC / name).read_bytes()
+    plain = site.get(f"/s/{build_hash()}/{name}")
+    packed = site.get(f"/s/{build_hash()}/{name}", headers={"Accept-Encoding": "gzip"})
+    assert plain.data == content
+    assert plain.headers["Cache-Control"] == "public, max-age=31536000, immutable"
+    if packed.headers.get("Content-Encoding") == "gzip":
+        assert gzip.decompress(packed.data) == content
+        assert "Accept-Encoding" in packed.headers["Vary"]
+        assert "Accept-Encoding" in plain.headers["Vary"]
+    else:
+        assert packed.data == content
+        assert not name.endswith((".js", ".css", ".svg"))
+
+
+@pytest.mark.parametrize(
+    ("name", "mimetype"),
+    [
+        ("css/base.css", "text/css"),
+        ("js/wiring.js", "text/javascript"),
+        ("icons/icon.svg", "image/svg+xml"),
+    ],
+)
+def test_types(site: Site, name: str, mimetype: str) -> None:
+    """Files have the type that a browser needs to take them under nosniff."""
+    assert site.get(f"/s/{build_hash()}/{name}").mimetype == mimetype
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        f"/s/{'0' * 12}/css/base.css",
+        f"/s/{build_hash()}/css/nothing.css",
+        f"/s/{build_hash()}/../pyproject.toml",
+        f"/s/{build_hash()}/..%2F..%2Fpyproject.toml",
+        f"/s/{build_hash()}/css/../css/base.css",
+        f"/s/{build_hash()}/css",
+        f"/s/{build_hash()}/%00",
+        f"/s/{build_hash()}//etc/passwd",
+    ],
+)
+def test_nothing_else(site: Site, path: str) -> None:
+    """Another build's address, a folder, a way out: nothing is there, and it is not kept."""
+    response = site.get(path, follow_redirects=True)
+    assert response.status_code == 404
+    assert "immutable" not in response.headers["Cache-Control"]
+    assert b"[build-system]" not in response.data
+
+
+def test_pages_ask_for_nothing_that_is_not_here(site: Site) -> None:
+    """Everything that a page loads is there."""
+    pages = ["/", "/book", "/references", f"/inspect/{site.begin()}", "/nowhere"]
+    wanted = {
+        address
+        for page in pages
+        for address in re.findall(r'(?:src|href)="(/(?:s|references)/[^"]+)"', site.get(page).text)
+    }
+    assert len(wanted) > 5
+    assert {address for address in wanted if site.get(address).status_code != 200} == set()
+
+
+def test_scripts_import_what_is_here() -> None:
+    """A module imports only modules that stand beside it."""
+    for script in (paths.STATIC / "js").rglob("*.js"):
+        for name in re.findall(r"from '(\./[^']+)'", script.read_text(encoding="utf-8")):
+            assert (script.parent / name).is_file(), f"{script.name} imports {name}"

@@ -1,0 +1,97 @@
+"""`/references`: what is known, with its sources and pictures."""
+
+import pytest
+
+from quickcheck.desk import Shelf
+from quickcheck.errors import ReferenceFaultsError
+from tests.web.checklist import Page
+from tests.web.kit import PICTURE, Site, assert_says
+
+
+class TestList(Page):
+    """What holds at every endpoint."""
+
+    path = "/references"
+
+
+class TestOne(Page):
+    """What holds at every endpoint."""
+
+    path = "/references/loom-one"
+
+
+class TestPicture(Page):
+    """What holds at every endpoint."""
+
+    path = "/references/{hash}/pictures/wood.svg"
+
+    def address(self, site: Site) -> str:
+        """Return the address of a picture that is there."""
+        return self.path.format(hash=site.reference.hash[:16])
+
+
+def test_listed(site: Site) -> None:
+    """Every reference is listed with what it covers."""
+    page = site.get("/references")
+    assert_says(page, 200, "Loom One (invented)", "6 points", "edition 2026-04")
+    assert 'href="/references/loom-one"' in page.text
+
+
+def test_faults_are_listed(site: Site) -> None:
+    """A file that was not loaded stands there with all of its faults."""
+    error = ReferenceFaultsError.of("bad.toml: id", expected="an id", came="1", remedy="Name it.")
+    page = Site.on(site.store, site.reference, Shelf({}, {"bad.toml": error})).get("/references")
+    assert_says(page, 200, "bad.toml was not loaded", "expected an id; got 1. Name it.", "None is")
+
+
+def test_shown(site: Site) -> None:
+    """A reference shows about, edition, licence, lifelines of its points, and its sources."""
+    page = site.get("/references/loom-one")
+    assert_says(page, 200, "Invented, for tests", "CC0-1.0", "Wage ledger (invented) (document)")
+    for name in ("Knobs", "Neck depth", "Serial", "Volume pot"):
+        assert f'<th scope="row">{name}</th>' in page.text
+    assert "Finish signs" not in page.text
+    assert page.text.count('class="band"') == 6
+    assert site.reference.hash[:16] in page.text
+
+
+@pytest.mark.parametrize("name", ["nobodys", "x" * 300, "%00", "LOOM-ONE", "loom-one.toml"])
+def test_unknown(site: Site, name: str) -> None:
+    """A reference that is not here is answered with those that are."""
+    assert_says(site.get(f"/references/{name}"), 404, "one of loom-one")
+
+
+def test_picture(site: Site) -> None:
+    """A picture is served as it was read, typed, and for ever."""
+    response = site.get(f"/references/{site.reference.hash[:16]}/pictures/wood.svg")
+    assert response.status_code == 200
+    assert response.data == PICTURE
+    assert response.mimetype == "image/svg+xml"
+    assert "immutable" in response.headers["Cache-Control"]
+    assert "default-src 'none'" in response.headers["Content-Security-Policy"]
+
+
+@pytest.mark.parametrize(
+    ("prefix", "name"),
+    [
+        ("{hash}", "horn.svg"),
+        ("{hash}", "..%2Fwood.svg"),
+        ("{hash}", "wood.svg%00"),
+        ("0000000000000000", "wood.svg"),
+        ("nothex", "wood.svg"),
+        ("{hash}0", "wood.svg"),
+        ("00", "wood.svg"),
+        ("{long}", "wood.svg"),
+        ("{long}ff", "wood.svg"),
+        ("ff" * 400, "wood.svg"),
+    ],
+)
+def test_no_such_picture(site: Site, prefix: str, name: str) -> None:
+    """A picture or an edition that is not here is answered as not there."""
+    prefix = prefix.format(hash=site.reference.hash[:16], long=site.reference.hash)
+    response = site.get(f"/references/{prefix}/pictures/{name}")
+    if prefix == site.reference.hash:
+        assert response.status_code in (200, 404)
+    else:
+        assert response.status_code == 404
+    assert "immutable" not in response.headers["Cache-Control"] or response.status_code == 200
