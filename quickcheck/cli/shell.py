@@ -100,7 +100,7 @@ def parse_document(text: str, where: str) -> Mapping[str, Any]:
     """Return the JSON object in a text."""
     try:
         found = json.loads(text)
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise AnswerError.of(
             where, expected="JSON", came=shown(str(error)), remedy="Mend the file there."
         ) from None

@@ -38,7 +38,7 @@ def _mark(number: int, typed: dict[str, str]) -> dict[str, Any] | None:
             came="one of the two",
             remedy="Choose both, or neither.",
         )
-    size = parse_quantity(typed["mm"], "mm").value if typed["mm"].strip() else 0.0
+    size = parse_quantity(typed["mm"], "mm").to("mm").value if typed["mm"].strip() else 0.0
     return {"place": typed["place"], "kind": typed["kind"], "mm": size}
 
 
@@ -86,7 +86,7 @@ def make(inspection: str) -> Reply:
 
 
 def _issue(inspection: Any) -> bytes:
-    """Check what was filled in, keep the marks, pack the card."""
+    """Check what was filled in, pack the card, and only then keep the marks."""
     found = settings()
     interest = request.form.get("interest", "")
     missing = [_LEAVE] if request.form.get("leave") != "y" else []
@@ -95,9 +95,12 @@ def _issue(inspection: Any) -> bytes:
         raise AnswerError(*missing)
     marks = [_mark(number, typed) for number, typed in enumerate(_typed_marks(), 1)]
     claim = {"marks": [mark for mark in marks if mark]}
-    saved = desk.amend_claim(found.store, found.store.book.get(inspection), claim, now=found.now())
-    judged = desk.judge_saved(found.store, saved)
-    return desk.make_card(judged, interest=interest, now=found.now())
+    saved = found.store.book.get(inspection)
+    reference = found.store.library.get(saved.reference_hash)
+    judged = desk.judge_sheet(reference, {**saved.document, **claim})
+    data = desk.make_card(judged, interest=interest, now=found.now())
+    desk.amend_claim(found.store, saved, claim, now=found.now())
+    return data
 
 
 def mark_words(mark: Mark) -> str:

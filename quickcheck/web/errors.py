@@ -2,8 +2,8 @@
 
 import logging
 
-from flask import Flask, render_template
-from werkzeug.exceptions import HTTPException
+from flask import Flask, Response, make_response, render_template
+from werkzeug.exceptions import HTTPException, MethodNotAllowed
 
 from quickcheck.errors import Fault, QuickcheckError
 
@@ -33,8 +33,11 @@ def init_app(app: Flask) -> None:
         return _page(error.status, error.faults)
 
     @app.errorhandler(HTTPException)
-    def http(error: HTTPException) -> tuple[str, int]:
-        return _page(error.code or 500, (), error.description or "")
+    def http(error: HTTPException) -> Response:
+        response = make_response(_page(error.code or 500, (), error.description or ""))
+        if isinstance(error, MethodNotAllowed):
+            response.allow.update(error.valid_methods or ())
+        return response
 
     @app.errorhandler(Exception)
     def bug(error: Exception) -> tuple[str, int]:

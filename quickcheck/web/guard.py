@@ -38,8 +38,7 @@ def same_origin() -> bool:
     site = request.headers.get("Sec-Fetch-Site")
     if site is not None:
         return site == "same-origin"
-    origin = request.headers.get("Origin")
-    return origin is not None and urlsplit(origin).netloc == request.host
+    return request.headers.get("Origin", "") == request.host_url.rstrip("/")
 
 
 def _referrer_policy() -> str:
@@ -54,6 +53,8 @@ def init_app(app: Flask) -> None:
 
     @app.before_request
     def refuse_foreign_changes() -> None:
+        if (request.content_length or 0) > app.config["MAX_CONTENT_LENGTH"]:
+            abort(413)  # also where a view would never read the body
         if request.method not in _SAFE and not same_origin():
             abort(
                 403,

@@ -1,8 +1,9 @@
 """The inspection: one point a screen, an answer at a time, the verdict beside it."""
 
+import re
 from dataclasses import dataclass, field
 from functools import partial
-from typing import Any
+from typing import Any, Final
 
 from flask import Blueprint, make_response, redirect, render_template, request, url_for
 from werkzeug.datastructures import MultiDict
@@ -19,6 +20,9 @@ from quickcheck.web.lifelines import lifelines
 from quickcheck.web.walk import Walk
 
 pages = Blueprint("inspect", __name__)
+_OWN_PATH: Final = re.compile(
+    r"/(?:[\w?=&.%-][\w/?=&.%-]*)?", re.ASCII
+)  # never "//", nothing unseen
 
 Reply = str | Response | tuple[str, int]
 
@@ -141,7 +145,7 @@ def undo(inspection: str) -> Reply:
 def veil() -> Reply:
     """Hide the verdict from the owner's eyes, or show it again."""
     back = request.form.get("back", "/")
-    here = back if back.startswith("/") and not back.startswith(("//", "/\\")) else "/"
+    here = back if _OWN_PATH.fullmatch(back) else "/"
     response = make_response(redirect(here, code=303))
     response.set_cookie(VEIL, request.form.get("veil", "0"), httponly=False, samesite="Strict")
     return response
