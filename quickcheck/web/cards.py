@@ -38,7 +38,7 @@ def _mark(number: int, typed: dict[str, str]) -> dict[str, Any] | None:
             came="one of the two",
             remedy="Choose both, or neither.",
         )
-    size = parse_quantity(typed["mm"], "mm").to("mm").value if typed["mm"].strip() else 0.0
+    size = parse_quantity(typed["mm"], "mm").to("mm") if typed["mm"].strip() else 0.0
     return {"place": typed["place"], "kind": typed["kind"], "mm": size}
 
 

@@ -1,8 +1,8 @@
 """What protects every reply and every change: one set of headers, and same-origin changes only."""
 
-from urllib.parse import urlsplit
-
 from flask import Flask, Response, abort, request
+
+from quickcheck.web.context import LOOPBACK
 
 _SOURCES = (
     "default-src 'none'",
@@ -25,7 +25,6 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
     "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
 }
-_LOOPBACK = frozenset({"localhost", "127.0.0.1", "::1"})
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -44,8 +43,9 @@ def same_origin() -> bool:
 def _referrer_policy() -> str:
     # With no-referrer a browser sends "Origin: null" even to ourselves, and on a plain http LAN
     # address, where there is no Sec-Fetch-Site, nothing would be left to tell our pages by.
-    trusted = request.is_secure or urlsplit(request.host_url).hostname in _LOOPBACK
-    return "no-referrer" if trusted else "same-origin"
+    # The header is read raw: a reply that refuses a broken Host needs a policy too.
+    name = request.environ.get("HTTP_HOST", "").partition(":")[0]
+    return "no-referrer" if request.is_secure or name in LOOPBACK else "same-origin"
 
 
 def init_app(app: Flask) -> None:
