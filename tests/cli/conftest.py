@@ -13,7 +13,6 @@ def _data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "data"
     kit.write_reference(folder)
     monkeypatch.setenv("QUICKCHECK_DATA", str(folder))
-    monkeypatch.chdir(tmp_path)
     return folder
 
 

@@ -28,7 +28,7 @@ def test_json(file: Path) -> None:
 def test_words(file: Path) -> None:
     """Without --json each question stands above its variants, the likeliest first."""
     lines = run("expect", file, "1951-01..1951-12").stdout.splitlines()
-    assert lines[0] == "Loom One (invented), Jan–Dec 1951"
+    assert lines[0] == "Loom One (invented), 1951"
     at = lines.index("Which knobs?")
     assert lines[at + 1].endswith("%  Wood")
     assert not [line for line in lines if line.startswith("   0%")]
@@ -46,7 +46,7 @@ def test_by_id(file: Path) -> None:
         ("1953-01", AnswerError.exit_code, "two months like"),
         ("1953-13..1953-14", ReadingError.exit_code, '"1953-13"'),
         ("1953-05..1953-01", AnswerError.exit_code, "months in order"),
-        ("1949-05..1953-01", AnswerError.exit_code, "Jan 1950"),
+        ("1949-05..1953-01", AnswerError.exit_code, "1950–1959"),
         ("1953-05..1963-01", AnswerError.exit_code, "months that the reference knows"),
     ],
 )

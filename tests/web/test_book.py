@@ -35,10 +35,10 @@ def test_entry(site: Site) -> None:
 
 
 def test_without_a_name(site: Site) -> None:
-    """An inspection without a name goes by its serial, else it is said to have none."""
+    """An inspection without a name goes by its serial, else by when it was opened."""
     site.begin(serial_text="0420")
     site.begin()
-    assert_says(site.get("/book"), 200, "0420", "Without a name")
+    assert_says(site.get("/book"), 200, "0420", "Opened 11 Apr 2026, 09:00")
 
 
 def test_newest_first_in_pages(site: Site) -> None:

@@ -96,7 +96,7 @@ def test_begin_with_everything(site: Site) -> None:
             "name": " The Curtain ",
             "serial_text": " 0420 ",
             "access": "open",
-            "tools": ["screwdriver", "lamp"],
+            "tools": ["screwdriver"],
             "disclosures": ["changed-tuners"],
         },
     )
@@ -106,7 +106,7 @@ def test_begin_with_everything(site: Site) -> None:
     assert document["claim"] == {"words": "early ’54, all original", "nothing_changed": True}
     assert (document["name"], document["serial_text"]) == ("The Curtain", "0420")
     assert document["access"] == "open"
-    assert document["tools"] == ["screwdriver", "lamp"]
+    assert document["tools"] == ["screwdriver"]
     assert document["disclosures"] == ["changed-tuners"]
 
 
@@ -126,18 +126,19 @@ def test_edition_is_kept(site: Site) -> None:
 WRONG = [
     ("no year", {"year": ""}, ["Year", "Tap a year"]),
     ("no year at all", {"year": None}, ["Year", "Tap a year"]),
-    ("year in words", {"year": "fifty-four"}, ["fifty-four", "Tap a year"]),
-    ("huge year", {"year": "9" * 30}, ["9" * 30, "Tap a year"]),
-    ("small year", {"year": "0"}, ["Tap a year"]),
+    ("year in words", {"year": "fifty-four"}, ['"fifty-four"', "one of those shown"]),
+    ("huge year", {"year": "9" * 30}, ["9" * 30, "one of those shown"]),
+    ("small year", {"year": "0"}, ["Year: expected one of those shown"]),
     ("other digits", {"year": "\u0661\u0669\u0665\u0662"}, ["Year"]),
-    ("year outside", {"year": "1931"}, ["window", "1931", "Jan 1950"]),
+    ("year outside", {"year": "1931"}, ["Year", '"1931"']),
     ("first alone", {"first": "1954-03"}, ["To month", "got nothing", "like 1954-03"]),
     ("month in words", {"first": "March", "last": "1954-08"}, ["From month", '"March"']),
     ("month 13", {"first": "1954-13", "last": "1954-13"}, ["From month", '"1954-13"']),
     ("swapped", {"first": "1954-08", "last": "1954-03"}, ["the first month before the last"]),
-    ("outside", {"first": "1971-01", "last": "1971-02"}, ["window", "Jan 1950", "1971"]),
-    ("part", {"part": "harvest"}, ["Not a valid choice"]),
-    ("access", {"access": "saw"}, ["Not a valid choice"]),
+    ("outside", {"first": "1971-01", "last": "1971-02"}, ["window", "1950–1959", "1971"]),
+    ("part", {"part": "harvest"}, ["Which part of it", '"harvest"']),
+    ("access", {"access": "saw"}, ["What the owner allows", '"saw"']),
+    ("tool", {"tools": "axe"}, ["In the bag", '"axe"']),
     ("disclosure", {"disclosures": "cursed"}, ["cursed"]),
     ("long serial", {"serial_text": "7" * 17}, ["16"]),
     ("long name", {"name": "n" * 81}, ["80"]),
