@@ -26,6 +26,8 @@ _TONES: Final = 9  # shades of the strip of months
 _TICKS: Final = (1, 2, 5, 10)  # years between two labels
 _MOST_LABELS: Final = 6  # that stand side by side on a 320 px screen
 
+_LAST_LABEL: Final = 92  # per cent; a label further right would stand out of the drawing
+
 Floats = NDArray[np.float64]
 
 
@@ -108,10 +110,11 @@ def _frame(reference: Reference) -> dict[str, Any]:
     first, last = reference.covers
     years = range(first // 12, last // 12 + 1)
     step = next((step for step in _TICKS if len(years) / step <= _MOST_LABELS), _TICKS[-1])
+    places = [(year, (12 * year - first) / reference.months * 100) for year in years]
     ticks = tuple(
-        ((12 * year - first) / reference.months * 100, str(year) if year % step == 0 else "")
-        for year in years
-        if 12 * year >= first
+        (x, str(year) if year % step == 0 and x < _LAST_LABEL else "")
+        for year, x in places
+        if x >= 0
     )
     return {"months": reference.months, "covers": run_words(first, last), "ticks": ticks}
 
