@@ -218,18 +218,11 @@ def _code(point: Point, given: Mapping[str, object]) -> dict[str, object]:
     where = f"answers.{point.id}.read"
     text = cast(str, typed(given, "read", "", where=where)).strip()
     try:
-        reading = read_code(cast(str, point.scheme), text)
+        reading = read_code(cast(str, point.scheme), text)  # one month at least, or refused
     except ReadingError as error:
         raise AnswerError(
             *(Fault(where, f.expected, f.came, f.remedy) for f in error.faults)
         ) from error
-    if not reading.months:
-        raise AnswerError.of(
-            where,
-            expected="a marking that stands for at least one month",
-            came=shown(text),
-            remedy="Read it again.",
-        )
     return {"read": text, "months": reading.months}
 
 

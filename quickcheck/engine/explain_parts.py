@@ -33,6 +33,8 @@ _SHOWN_NEXT: Final = 3
 
 def tell_width(case: Case) -> Iterator[Sentence]:
     """Tell how wide the claim could be and fit as well."""
+    if case.verdict.window == case.model.reference.covers:
+        return  # there are no months beside it
     first, last = case.verdict.equally
     if (first, last) == case.verdict.window:
         yield Sentence(

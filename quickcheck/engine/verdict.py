@@ -156,22 +156,19 @@ def _parts(
     evidence: Evidence, by_month: parts.Chances, dating: Dating, *, windows: tuple[Run, Run]
 ) -> _Parts:
     """Return what is said of each witness in the claim's window, and flagged in the best one."""
-    changed = parts.over_windows(by_month.changed, dating, windows).tolist()
-    fits = parts.over_windows(by_month.fits, dating, windows[:1]).tolist()
+    names = [witness.point.id for witness in evidence.witnesses]
+    changed = parts.over_windows(by_month.changed, dating, windows)
+    fits = parts.over_windows(by_month.fits, dating, windows[:1])[:, 0]
+    likely = changed.round(9) >= RULES.likely
+    odd = ~likely[:, 0] & (fits.round(9) < RULES.likely)
     leanings = parts.leanings(by_month.alone, dating, windows[0])
-    rows = sorted(
-        zip(evidence.witnesses, changed, fits, leanings, strict=True),
-        key=lambda row: row[0].place,
-    )
-    points = {w.point.id: PartFit(c[0], f[0], leaning) for w, c, f, leaning in rows}
-    flagged = tuple(name for name, part in points.items() if r9(part.changed) >= RULES.likely)
+    found = zip(changed[:, 0].tolist(), fits.tolist(), leanings, strict=True)
+    order = np.argsort([witness.place for witness in evidence.witnesses]).tolist()
+    all_parts = [PartFit(*part) for part in found]
     return _Parts(
-        points,
-        flagged,
-        tuple(
-            name
-            for name, part in points.items()
-            if name not in flagged and r9(part.fits) < RULES.likely
+        {names[i]: all_parts[i] for i in order},
+        *(
+            tuple(names[i] for i in order if chosen[i])
+            for chosen in (likely[:, 0].tolist(), odd.tolist(), likely[:, 1].tolist())
         ),
-        tuple(w.point.id for w, c, *_ in rows if r9(c[1]) >= RULES.likely),
     )

@@ -325,6 +325,8 @@ def test_married_neck_stands_apart() -> None:
     neck = verdict.assemblies["neck"]
     assert neck.points == 6
     assert all(first >= month("1957-06") for first, _ in neck.reads_as)
+    told = verdict.as_json()["assemblies"]
+    assert set(told["neck"]) == {"points", "ratio_to_best", "reads_as"}  # type: ignore[index]
 
 
 def test_assembly_is_judged_as_if_nothing_else_were_there() -> None:
@@ -358,6 +360,7 @@ def test_result_is_plain_data() -> None:
     assert result["claimed"] == ["1949-06", "1955-06"]
     assert result["window"] == ["1950-01", "1955-06"]
     assert result["rules"] == 1
+    assert result["assemblies"] == {}
     assert list(result)[-1] == "next"
     assert len(result["posterior"]) == 120  # type: ignore[arg-type]
     assert {look["point"] for look in result["next"]} == {  # type: ignore[union-attr]

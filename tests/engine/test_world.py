@@ -10,8 +10,8 @@ from scipy import stats
 
 from quickcheck.engine import compile_model, judge, next_looks, read_sheet
 from quickcheck.engine.constants import LAG_TABLE, LAGS
-from quickcheck.engine.parts import usual_count
-from quickcheck.engine.witnesses import find_witnesses
+from quickcheck.engine.parts import chances, group_chances, usual_count
+from quickcheck.engine.witnesses import find_witnesses, gather
 from quickcheck.readings import parse_month
 from quickcheck.reference import Access, Kind, Reference
 from tests.engine.network import Network
@@ -99,6 +99,16 @@ def test_posterior_is_that_of_exact_inference(answers: dict[str, dict[str, objec
     for name, part in verdict.points.items():
         both = network.joint("date", f"changed-{name}")[inside]
         assert part.changed == pytest.approx(both[:, 1].sum() / both.sum(), rel=1e-9)
+
+
+@pytest.mark.parametrize("answers", [*ANSWERS, {"knobs": {"seen": "old"}}, {}])
+def test_groups_alone_are_those_of_the_parts(answers: dict[str, dict[str, object]]) -> None:
+    """What the date needs is the same with the parts' chances left out."""
+    made = mixed()
+    model = compile_model(made)
+    sheet = read_sheet(made, document(("1954-08", "1955-01"), answers))
+    evidence = gather(model, find_witnesses(model, sheet))
+    np.testing.assert_array_equal(group_chances(evidence), chances(evidence).groups)
 
 
 def test_lags_are_exponential() -> None:
