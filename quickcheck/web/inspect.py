@@ -157,7 +157,7 @@ def claim(inspection: str) -> Reply:
     found = settings()
     saved = found.store.book.get(inspection_id(inspection))
     reference = found.store.library.get(saved.reference_hash)
-    if request.method == "GET":
+    if request.method != "POST":
         form = ClaimForm(reference, claim_data(saved.document))
         return render_template("start/claim.html", form=form, reference=reference, saved=saved)
     form = ClaimForm(reference, request.form)
