@@ -5,6 +5,7 @@ Part by part the evidence is not tempered; only the weights over the window's mo
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate
 
 import numpy as np
 
@@ -69,7 +70,7 @@ def _block_chances(block: Block) -> list[Floats]:
 
 def _products(values: Floats, sizes: Sequence[int]) -> Floats:
     """Return the product over each group's rows; most groups are one row."""
-    starts = [sum(sizes[:i]) for i in range(len(sizes))]
+    starts = [0, *accumulate(sizes)][:-1]
     products: Floats = values[..., starts, :]
     for group, (start, size) in enumerate(zip(starts, sizes, strict=True)):
         if size > 1:

@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 
@@ -30,8 +30,7 @@ _KEPT: Final = 1024
 """Answers kept: some thirty inspections' worth, under 10 MB."""
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
+class Witness(NamedTuple):
     """A point whose answer may speak, with what is known about change of the part."""
 
     point: Point

@@ -35,7 +35,7 @@ Floats = NDArray[np.float64]
 FIRST = parse_month("1952-01")
 COVERS = (FIRST, FIRST + 143)
 WINDOW = ("1957-03", "1957-08")
-ROUNDS = 30
+ROUNDS = 15
 
 
 def made() -> tuple[Reference, dict[str, Any]]:
@@ -130,7 +130,7 @@ def posterior_alone(model: Model, sheet: Sheet) -> Floats:
 def fastest(works: dict[str, Callable[[], object]]) -> dict[str, float]:
     """Return the best time of one call of each, in µs of processor; all take turns."""
     timers = {name: timeit.Timer(work, timer=time.process_time) for name, work in works.items()}
-    counts = {name: max(1, timer.autorange()[0] // 20) for name, timer in timers.items()}
+    counts = {name: max(1, timer.autorange()[0] // 4) for name, timer in timers.items()}
     best = dict.fromkeys(works, float("inf"))
     for _ in range(ROUNDS):
         for name, timer in timers.items():
