@@ -31,10 +31,11 @@ export function fields(point) {
 }
 
 /** @param {HTMLFieldSetElement} point @returns {HTMLInputElement[]} */
-const inputs = (point) => [...point.querySelectorAll('input, textarea')].map((field) => /** @type {HTMLInputElement} */ (field));
+export const inputs = (point) => [...point.querySelectorAll('input, select, textarea')].map((field) => /** @type {HTMLInputElement} */ (field));
 
 /** @param {HTMLInputElement} input  the radio that stands for nothing is ticked, all others are not */
-function empty(input) {
+export function empty(input) {
+  if (input.tagName === 'SELECT') return;
   if (input.type === 'radio' || input.type === 'checkbox') input.checked = input.type === 'radio' && input.value === '';
   else input.value = '';
 }

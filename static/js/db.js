@@ -1,0 +1,91 @@
+// @ts-check
+/**
+ * The database on this device. A write is done when its transaction is done, on disk (`strict`), and
+ * not when its request is; a database that does not open in three seconds counts as not there.
+ */
+
+const NAME = 'quickcheck';
+const VERSION = 1;
+const PATIENCE = 3000;
+
+export class NoDatabaseError extends Error {}
+
+/** @type {Promise<IDBDatabase> | null} */
+let opened = null;
+
+/** @returns {Promise<IDBDatabase>} */
+function open() {
+  return new Promise((done, fail) => {
+    const refuse = (/** @type {string} */ why) => fail(new NoDatabaseError(why));
+    const watchdog = setTimeout(() => refuse('it did not open in three seconds'), PATIENCE);
+    /** @type {IDBOpenDBRequest} */
+    let request;
+    try {
+      request = indexedDB.open(NAME, VERSION);
+    } catch (error) {
+      clearTimeout(watchdog);
+      refuse(String(error));
+      return;
+    }
+    request.onupgradeneeded = () => {
+      const database = request.result;
+      database.createObjectStore('drafts', { keyPath: 'id' });
+      database.createObjectStore('photos', { keyPath: 'sha256' });
+      database.createObjectStore('shelf', { keyPath: 'hash' });
+      database.createObjectStore('meta', { keyPath: 'key' });
+    };
+    request.onblocked = () => { clearTimeout(watchdog); refuse('another tab holds an older version of it: close that tab'); };
+    request.onerror = () => { clearTimeout(watchdog); refuse(String(request.error)); };
+    request.onsuccess = () => {
+      clearTimeout(watchdog);
+      const database = request.result;
+      // A newer version must be able to upgrade, and a closed connection must not be used again.
+      database.onversionchange = () => { database.close(); opened = null; };
+      database.onclose = () => { opened = null; };
+      done(database);
+    };
+  });
+}
+
+/** @returns {Promise<IDBDatabase>} */
+export function database() {
+  opened ??= open().catch((error) => { opened = null; throw error; });
+  return opened;
+}
+
+/**
+ * Runs one transaction and resolves with the last request's result once it is on disk.
+ * @template T
+ * @param {string[]} stores @param {IDBTransactionMode} mode
+ * @param {(transaction: IDBTransaction) => IDBRequest<T> | void} work
+ * @returns {Promise<T | undefined>}
+ */
+export async function transact(stores, mode, work) {
+  const run = async () => {
+    const connection = await database();
+    const transaction = connection.transaction(stores, mode, { durability: 'strict' });
+    /** @type {IDBRequest<T> | void} */
+    let request;
+    const finished = new Promise((done, fail) => {
+      transaction.oncomplete = () => done(undefined);
+      transaction.onabort = () => fail(transaction.error ?? new Error('the transaction was aborted'));
+    });
+    try {
+      request = work(transaction);
+    } catch (error) {
+      transaction.abort();
+      await finished.catch(() => undefined);
+      throw error;
+    }
+    await finished;
+    return request ? request.result : undefined;
+  };
+  try {
+    return await run();
+  } catch (error) {
+    // The system closed the connection behind our back (a phone does that to a page in the background).
+    if (!(error instanceof DOMException && error.name === 'InvalidStateError')) throw error;
+    opened = null;
+    return run();
+  }
+}

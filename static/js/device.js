@@ -1,0 +1,224 @@
+// @ts-check
+/**
+ * The inspection on this device: every answer goes to the database here, the verdict is made here,
+ * and the server hears of it when it can.
+ *
+ * @import { Draft } from './draft.js'
+ * @import { Model } from './engine/types.js'
+ */
+import { answerOf, fill, restore } from './answerform.js';
+import { begin, load, newDraft, undone, update, withDocument, StaleDraftError } from './draft.js';
+import { FaultsError } from './engine/errors.js';
+import { compileModel } from './engine/model.js';
+import { runWords } from './engine/months.js';
+import { nextLooks } from './engine/nextlook.js';
+import { readSheet } from './engine/sheet.js';
+import { judgeSheet } from './engine/verdict.js';
+import { fields, markOf } from './stops.js';
+import { showCount, showFaults, showNext, showSaved, showVerdict } from './strip.js';
+
+const TYPING = 300;
+
+/** @param {string} hash  of the edition @returns {Promise<Model>} */
+export async function modelOf(hash) {
+  const reply = await fetch(`/references/${hash.slice(0, 16)}/model.json`);
+  if (!reply.ok) throw new Error(`the reference is not on this device (${reply.status})`);
+  return compileModel(await reply.json());
+}
+
+export class Device {
+  /** @param {HTMLFormElement} form @param {Model} model @param {Draft} draft */
+  constructor(form, model, draft) {
+    this.form = form;
+    this.model = model;
+    this.draft = draft;
+    this.points = /** @type {HTMLFieldSetElement[]} */ ([...form.querySelectorAll('fieldset[data-point]')]);
+    this.saving = Promise.resolve();
+    this.refused = false;
+    this.readOnly = false;
+    this.timer = 0;
+  }
+
+  /**
+   * Opens the inspection of this page: from this device, else from what the server put on the page.
+   * Throws if there is no database or no reference here.
+   * @param {HTMLFormElement} form
+   */
+  static async open(form) {
+    const id = form.dataset.inspection ?? '';
+    const hash = form.dataset.reference ?? '';
+    const given = JSON.parse(document.getElementById('saved')?.textContent || 'null');
+    let draft = await load(id);
+    if (!draft && !given) throw new Error('this inspection is not on this device');
+    draft ??= await begin(newDraft(id, { reference: hash, title: form.dataset.title ?? '', document: given.document, base: given.revision }));
+    if (given && !draft.dirty && given.revision > draft.base) {
+      draft = await update(id, (now) => (now.dirty ? now : { ...now, document: given.document, base: given.revision, undo: [] }));
+    }
+    return new Device(form, await modelOf(hash), draft);
+  }
+
+  wire() {
+    for (const point of this.points) fill(point, this.draft.document.answers?.[point.dataset.point ?? ''], this.#unit(point));
+    this.#restoreTyping();
+    this.form.addEventListener('change', () => this.#answered());
+    this.form.addEventListener('input', () => this.#typed());
+    addEventListener('quickcheck:told', () => void this.#heard());
+    addEventListener('pagehide', () => this.#keepTyping());
+    void this.#lock();
+    this.show();
+    this.#say();
+  }
+
+  /** Waits for what is being written; false if the last answer was refused. @returns {Promise<boolean>} */
+  async settled() {
+    await new Promise((done) => setTimeout(done));
+    await this.saving;
+    const { refused } = this;
+    this.refused = false;
+    return !refused;
+  }
+
+  /** Shows the verdict on the answers as they stand. */
+  show() {
+    const sheet = readSheet(this.model, this.draft.document);
+    const verdict = judgeSheet(this.model, sheet);
+    showVerdict(verdict);
+    showNext(this.model, nextLooks(this.model, sheet, verdict));
+    showCount(this.points.filter((point) => ['seen', 'not-seen'].includes(markOf(point))).length, this.points.length);
+    const claimed = document.querySelector('.about a');
+    if (claimed) claimed.textContent = `claimed ${runWords(verdict.claimed)}`;
+    return verdict;
+  }
+
+  /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */
+  async undo() {
+    const before = this.draft.document.answers ?? {};
+    await this.#write(undone, true);
+    const after = this.draft.document.answers ?? {};
+    for (const point of this.points) fill(point, after[point.dataset.point ?? ''], this.#unit(point));
+    this.show();
+    const changed = Object.keys({ ...before, ...after }).find((id) => JSON.stringify(before[id]) !== JSON.stringify(after[id]));
+    return changed ?? null;
+  }
+
+  get #current() {
+    return this.points.find((point) => !point.hidden);
+  }
+
+  /** @param {HTMLFieldSetElement} point */
+  #unit(point) {
+    return this.model.byId.get(point.dataset.point ?? '')?.json.unit ?? '';
+  }
+
+  #answered() {
+    clearTimeout(this.timer);
+    const point = this.#current;
+    if (!point || this.readOnly) return;
+    const id = point.dataset.point ?? '';
+    try {
+      const answer = answerOf(this.model, point);
+      const { [id]: before, ...others } = this.draft.document.answers ?? {};
+      this.refused = false;
+      showFaults([]);
+      if (JSON.stringify(before) === JSON.stringify(answer)) return;
+      const answers = answer ? { ...others, [id]: answer } : others;
+      this.#put({ ...this.draft.document, answers });
+    } catch (error) {
+      if (!(error instanceof FaultsError)) throw error;
+      this.refused = true;
+      showFaults(error.faults);
+      showSaved('', 'Not saved');
+      this.#keepTyping();
+    }
+  }
+
+  /** Judges at once, writes behind it, says "saved" when it is. @param {Record<string, any>} document */
+  #put(document) {
+    this.draft = { ...this.draft, document };
+    const { rules, verdict } = this.show();
+    const judged = { ...document, judged: { rules, verdict } };
+    this.draft = { ...this.draft, document: judged };
+    showSaved('', 'Saving …');
+    void this.#write((now) => withDocument(now, judged));
+  }
+
+  /** One write after the other. @param {(draft: Draft) => Draft} change @param {boolean} adopt  take the stored document over */
+  #write(change, adopt = false) {
+    this.saving = this.saving.then(async () => {
+      try {
+        const stored = await update(this.draft.id, change, this.draft.version);
+        // A later answer may be waiting already: the document here is then ahead of the stored one.
+        this.draft = adopt ? stored : { ...stored, document: this.draft.document };
+        this.#say();
+        dispatchEvent(new Event('quickcheck:saved'));
+      } catch (error) {
+        this.#failed(error);
+      }
+    });
+    return this.saving;
+  }
+
+  /** @param {unknown} error */
+  #failed(error) {
+    this.refused = true;
+    if (error instanceof StaleDraftError) {
+      this.#readOnly('This inspection was changed in another tab.');
+      return;
+    }
+    const full = error instanceof DOMException && error.name === 'QuotaExceededError';
+    showSaved('', full ? 'Not saved: this device has no room left. Free some, or send what waits.' : `Not saved: ${error}`);
+  }
+
+  #say() {
+    const { dirty, parked, conflict } = this.draft;
+    if (parked) showSaved('device', `Saved on this device; the server refused it: ${parked.why}`);
+    else if (dirty) showSaved('device', 'Saved on this device · not yet on the server');
+    else showSaved('server', conflict ? 'On the server, in two versions' : 'Saved on the server');
+  }
+
+  /** What is stored now may have been sent by any tab. */
+  async #heard() {
+    const stored = await load(this.draft.id);
+    if (!stored || this.readOnly) return;
+    const { dirty, parked, conflict, base } = stored;
+    if (stored.version !== this.draft.version) return;
+    this.draft = { ...this.draft, dirty, parked, conflict, base };
+    this.#say();
+  }
+
+  #typed() {
+    clearTimeout(this.timer);
+    this.timer = window.setTimeout(() => this.#keepTyping(), TYPING);
+  }
+
+  /** Keeps what is typed and no answer yet, so that a killed page gives it back. */
+  #keepTyping() {
+    const point = this.#current;
+    if (!point || this.readOnly) return;
+    const typing = { point: point.dataset.point ?? '', fields: fields(point) };
+    this.saving = this.saving.then(() => update(this.draft.id, (now) => ({ ...now, typing })).then(() => undefined, () => undefined));
+  }
+
+  #restoreTyping() {
+    const { typing } = this.draft;
+    const point = this.points.find((candidate) => candidate.dataset.point === typing?.point);
+    if (typing && point) restore(point, typing.fields);
+  }
+
+  /** One tab writes; another on the same inspection only reads. */
+  async #lock() {
+    if (!navigator.locks) return; // the version in each write still keeps two tabs apart
+    await navigator.locks.request(`quickcheck-inspection-${this.draft.id}`, { ifAvailable: true }, (lock) => {
+      if (lock) return new Promise(() => undefined);
+      this.#readOnly('This inspection is open in another tab.');
+      return undefined;
+    });
+  }
+
+  /** @param {string} why */
+  #readOnly(why) {
+    this.readOnly = true;
+    this.form.classList.add('read-only');
+    showSaved('', `${why} This one only reads: close it, or close the other and load this page again.`);
+  }
+}

@@ -1,0 +1,101 @@
+// @ts-check
+/**
+ * Inspections on this device. One record each, keyed by the inspection's own UUID; what is not yet on
+ * the server is `dirty`. A record is never overwritten from an older copy of it: each write names the
+ * version it was made from.
+ *
+ * @typedef {{ status: number, why: string }} Parked
+ * @typedef {object} Draft
+ * @property {string} id
+ * @property {string} reference      full hash of the edition that it began with
+ * @property {string} title          of the reference
+ * @property {Record<string, any>} document
+ * @property {number} version        counts the documents written on this device
+ * @property {number} base           the last revision that the server acknowledged; 0: none
+ * @property {string[]} sent         hashes of documents whose receipt never came
+ * @property {boolean} dirty
+ * @property {boolean} conflict      the server keeps another version beside this one
+ * @property {Parked | null} parked
+ * @property {Record<string, any>[]} undo  the documents before, oldest first
+ * @property {{ point: string, fields: [string, string][] } | null} typing  what was typed and is no answer yet
+ * @property {string} opened         ISO time, to show and never to order by
+ */
+import { transact } from './db.js';
+
+const DEPTH = 60;
+
+export class StaleDraftError extends Error {}
+
+/** crypto.randomUUID exists in a secure context only; getRandomValues exists everywhere. */
+export function newId() {
+  if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  bytes[6] = (bytes[6] & 15) | 64;
+  bytes[8] = (bytes[8] & 63) | 128;
+  const hex = [...bytes].map((byte) => byte.toString(16).padStart(2, '0')).join('');
+  return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`;
+}
+
+/**
+ * @param {string} id @param {{ reference: string, title: string, document: Record<string, any>, base?: number }} begun
+ * @returns {Draft}
+ */
+export const newDraft = (id, { reference, title, document, base = 0 }) => ({
+  id, reference, title, document, base, version: 0, sent: [], dirty: base === 0, conflict: false,
+  parked: null, undo: [], typing: null, opened: new Date().toISOString(),
+});
+
+/** @param {string} id @returns {Promise<Draft | undefined>} */
+export const load = (id) => transact(['drafts'], 'readonly', (t) => t.objectStore('drafts').get(id));
+
+/** @returns {Promise<Draft[]>} newest first */
+export async function all() {
+  const found = /** @type {Draft[]} */ (await transact(['drafts'], 'readonly', (t) => t.objectStore('drafts').getAll()) ?? []);
+  return found.sort((a, b) => (a.opened < b.opened ? 1 : -1));
+}
+
+/**
+ * Changes the stored record in one transaction. `expected` is the version that the change was made
+ * from; StaleDraftError when another tab wrote in between. Resolves with what is on disk now.
+ * @param {string} id @param {(draft: Draft) => Draft} change @param {number | null} expected
+ * @returns {Promise<Draft>}
+ */
+export async function update(id, change, expected = null) {
+  /** @type {Draft | undefined} */
+  let kept;
+  let stale = false;
+  await transact(['drafts'], 'readwrite', (t) => {
+    const store = t.objectStore('drafts');
+    const request = store.get(id);
+    request.onsuccess = () => {
+      const now = /** @type {Draft} */ (request.result);
+      stale = !now || (expected !== null && now.version !== expected);
+      if (stale) return;
+      const next = change(now);
+      kept = { ...next, version: now.version + Number(next.document !== now.document) };
+      store.put(kept);
+    };
+  });
+  if (stale || !kept) throw new StaleDraftError(`inspection ${id} was changed in another tab`);
+  return kept;
+}
+
+/** Puts a new record in; one that is already there stays. @param {Draft} draft @returns {Promise<Draft>} */
+export async function begin(draft) {
+  await transact(['drafts'], 'readwrite', (t) => {
+    const store = t.objectStore('drafts');
+    const request = store.getKey(draft.id);
+    request.onsuccess = () => { if (request.result === undefined) store.put(draft); };
+  });
+  return /** @type {Promise<Draft>} */ (load(draft.id));
+}
+
+/** The record with another document on top. @param {Draft} draft @param {Record<string, any>} document @returns {Draft} */
+export const withDocument = (draft, document) => ({
+  ...draft, document, dirty: true, typing: null, undo: [...draft.undo, draft.document].slice(-DEPTH),
+});
+
+/** The record with its last change taken back. @param {Draft} draft @returns {Draft} */
+export const undone = (draft) => (draft.undo.length === 0 ? draft : {
+  ...draft, document: draft.undo[draft.undo.length - 1], undo: draft.undo.slice(0, -1), dirty: true, typing: null,
+});

@@ -1,0 +1,20 @@
+// @ts-check
+/** What every page does: send what waits, and say how much does. */
+import { NoDatabaseError } from './db.js';
+import { counts, keepFlushing } from './outbox.js';
+import { showUnsent } from './unsent.js';
+
+/** Says again how much is on this device only. */
+export async function tell() {
+  try {
+    showUnsent(await counts());
+  } catch (error) {
+    if (!(error instanceof NoDatabaseError)) throw error;
+  }
+  dispatchEvent(new Event('quickcheck:told'));
+}
+
+if (isSecureContext && 'indexedDB' in globalThis) {
+  const go = keepFlushing(() => void tell());
+  addEventListener('quickcheck:saved', () => { void tell(); go(); });
+}
