@@ -5,16 +5,12 @@ import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
-from typing import Any, Final
+from typing import Any
 
 from quickcheck.errors import AnswerError, shown
+from quickcheck.store.canonical import canonical
 
 Document = Mapping[str, Any]
-
-# One encoder, made once: `json.dumps` with options makes a new one at each call.
-_ENCODER: Final = json.JSONEncoder(
-    ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":")
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +22,9 @@ class Written:
 
 
 def write(document: Document) -> Written:
-    """Return the canonical form: keys sorted, no spaces; AnswerError if it is no plain JSON."""
+    """Return the canonical form; AnswerError if it is no plain JSON."""
     try:
-        text = _ENCODER.encode(dict(document))
+        text = canonical(document)
         digest = sha256(text.encode()).hexdigest()
     except (TypeError, ValueError, RecursionError) as error:
         # ValueError includes NaN, a number too long, and half a surrogate pair.
