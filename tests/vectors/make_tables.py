@@ -1,0 +1,126 @@
+"""Write the tables that the scripts share with the package: ``python -m tests.vectors.make_tables``.
+
+What a card can say and the words that screens show are kept once, in Python; these two scripts
+are copies made by machine, and a test compares them with their source.
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+from quickcheck import paths
+from quickcheck.card import bits, code, front, payload, slots, vocabulary
+from quickcheck.engine import VERDICT_WORDS
+from quickcheck.reference import DISCLOSURES
+from quickcheck.web import words
+
+HEADER = """\
+// @ts-check
+// Made by `python -m tests.vectors.make_tables`; change the Python it comes from, not this.
+"""
+
+CARD: Mapping[str, tuple[str, Any]] = {
+    "FORMAT": ("Form of the bytes.", front.FORMAT),
+    "WIDTHS": ("Bits of the fields of fixed width, in order.", front.WIDTHS),
+    "EPOCH": ("Minute 0, in milliseconds.", round(front.EPOCH.timestamp() * 1000)),
+    "FIRST_MONTH": ("Month 0 on a card.", front.FIRST),
+    "LAST_MONTH": ("The last month that a claim may name.", front.LAST),
+    "VERDICTS": ("", vocabulary.VERDICTS),
+    "ACCESS": ("", vocabulary.ACCESS),
+    "STATES": ("", vocabulary.STATES),
+    "REASONS": ("A point without an answer: why.", slots.REASONS),
+    "SIGN_PLACES": ("", vocabulary.SIGN_PLACES),
+    "INTERESTS": ("", tuple(vocabulary.INTERESTS)),
+    "MARK_PLACES": ("Where a mark is, in words.", vocabulary.MARK_PLACES),
+    "MARK_KINDS": ("What a mark is, in words.", vocabulary.MARK_KINDS),
+    "MOST_MARKS": ("", vocabulary.MOST_MARKS),
+    "DISCLOSURES": ("", tuple(DISCLOSURES)),
+    "BITS": (
+        "Bits of what is not in `WIDTHS`.",
+        {
+            "mark count": front._MARK_COUNT_BITS,
+            "place": front._PLACE_BITS,
+            "kind": front._KIND_BITS,
+            "mm": front._MM_BITS,
+            "block count": front._BLOCK_COUNT_BITS,
+            "block": front._BLOCK,
+            "opening": slots.OPENING_BITS,
+            "unsure": slots.UNSURE_BITS,
+            "state": slots.STATE_BITS,
+            "reason": slots.REASON_BITS,
+            "measure": slots.MEASURE_BITS,
+            "length": bits._LENGTH_BITS,
+        },
+    ),
+    "OPENINGS": (
+        "The first bits of a slot.",
+        {opening.name.lower().replace("_", " "): int(opening) for opening in slots.Opening},
+    ),
+    "NIBBLES": ("4 bits each.", bits.NIBBLES),
+    "NIBBLES_END": ("", bits._END),
+    "LETTERS": ("6 bits each.", bits.LETTERS),
+    "SMALL": ("Before a letter: a small one.", bits._SMALL),
+    "LONGEST_TEXT": ("", bits.LONGEST_TEXT),
+    "LARGEST": ("Bytes of a card, its seal included.", code.LARGEST),
+    "SEAL_BYTES": ("", payload.SEAL_BYTES),
+    "PREFIX": ("Bytes of the reference's hash.", payload._PREFIX),
+    "QUIET": ("Modules of white around a symbol.", code.QUIET),
+    "HIGHEST_VERSION": ("Of a symbol that a phone can show.", code._HIGHEST_VERSION),
+}
+"""Of a card: its tables and its widths, each with what it is where its name does not say so."""
+
+WORDS: Mapping[str, tuple[str, Any]] = {
+    "VERDICT_WORDS": ("", VERDICT_WORDS),
+    **{
+        name: ("", getattr(words, name))
+        for name in (
+            "STATE_WORDS",
+            "NOT_SEEN_WORDS",
+            "ACCESS_WORDS",
+            "PLACE_WORDS",
+            "ASSEMBLY_WORDS",
+            "LEANING_WORDS",
+            "UNIT_WORDS",
+            "INTEREST_WORDS",
+        )
+    },
+}
+"""The words that screens show."""
+
+FILES: Mapping[Path, tuple[str, Mapping[str, tuple[str, Any]]]] = {
+    paths.STATIC / "js/card/tables.js": ("What a card can say, each word by its number.", CARD),
+    paths.STATIC / "js/words.js": ("The words that screens show for the codes of records.", WORDS),
+}
+
+
+def script(about: str, tables: Mapping[str, tuple[str, Any]]) -> str:
+    """Return a module that holds these tables."""
+    return "\n".join([f"{HEADER}/** {about} */", *_lines(tables), ""])
+
+
+def _lines(tables: Mapping[str, tuple[str, Any]]) -> Iterable[str]:
+    for name, (about, value) in tables.items():
+        kept = dict(value) if isinstance(value, Mapping) else value
+        if isinstance(kept, dict):
+            kind = f"/** {about + ' ' if about else ''}@type {{Readonly<Record<string, {_type(kept)}>>}} */"
+            body = json.dumps(kept, ensure_ascii=False, indent=2)
+        else:
+            kind = f"/** {about} */" if about else ""
+            body = json.dumps(kept, ensure_ascii=False)
+        yield from filter(None, ("", kind) if kind else ("",))
+        yield f"export const {name} = {body};"
+
+
+def _type(table: Mapping[str, Any]) -> str:
+    return "number" if all(isinstance(value, int) for value in table.values()) else "string"
+
+
+def main() -> None:
+    """Write both."""
+    for path, (about, tables) in FILES.items():
+        path.write_text(script(about, tables), encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()
