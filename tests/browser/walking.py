@@ -59,7 +59,9 @@ class Shop:
     def begin(self, **more: str) -> str:
         """Open an inspection and return the path of its page."""
         claim = CLAIM | {"reference": self.reference.id} | more
-        begun = self.server.post("/", claim)
+        tools = {tool for point in self.reference.points for tool in point.tools}
+        bag = [("tools", tool) for tool in sorted(tools)]
+        begun = self.server.post("/", [*claim.items(), *bag])
         assert begun.status == 200, begun.text
         return begun.url.removeprefix(self.server.url)
 
@@ -96,13 +98,18 @@ def at(page: Page, point: str) -> Locator:
     return shown
 
 
-def choose(box: Locator, name: str, value: str, *, thumb: bool) -> None:
-    """Press the label of a choice; open first what it is folded into."""
-    label = box.locator("label", has=box.page.locator(f'input[name="{name}"][value="{value}"]'))
-    folded = box.locator("details:not([open])", has=label)
+def unfold(box: Locator, field: str, *, thumb: bool) -> None:
+    """Open what a field is folded into, if it is."""
+    folded = box.locator("details:not([open])", has=box.page.locator(field))
     if folded.count():
         press(folded.locator("summary"), thumb=thumb)
-    press(label, thumb=thumb)
+
+
+def choose(box: Locator, name: str, value: str, *, thumb: bool) -> None:
+    """Press the label of a choice."""
+    field = f'input[name="{name}"][value="{value}"]'
+    unfold(box, field, thumb=thumb)
+    press(box.locator("label", has=box.page.locator(field)), thumb=thumb)
 
 
 def press(what: Locator, *, thumb: bool) -> None:
@@ -113,14 +120,11 @@ def press(what: Locator, *, thumb: bool) -> None:
         what.click()
 
 
-def write(box: Locator, selector: str, text: str, *, thumb: bool) -> None:
+def write(box: Locator, field: str, text: str, *, thumb: bool) -> None:
     """Put text into a field as a person does: touch it, then type."""
-    field = box.locator(selector)
-    folded = box.locator("details:not([open])", has=field)
-    if folded.count():
-        press(folded.locator("summary"), thumb=thumb)
-    press(field, thumb=thumb)
-    field.press_sequentially(text)
+    unfold(box, field, thumb=thumb)
+    press(box.locator(field), thumb=thumb)
+    box.locator(field).press_sequentially(text)
 
 
 def answer(page: Page, point: Point, given: Mapping[str, Any], *, thumb: bool = False) -> None:

@@ -48,7 +48,7 @@ def test_chart_and_table(site: Site) -> None:
     assert 'class="stamps"' in page.text
     rows = re.findall(r'<th scope="row">(.*?)</th><td>(.*?)</td><td>(.*?)</td>', page.text)
     assert ("Knobs", "Wood", "Wood: until Jun 1953; Horn: from Jul 1953") in rows
-    assert any(row[:2] == ("Volume pot", "53-12") for row in rows)
+    assert any(row[0] == "Volume pot" and row[1].startswith("53-12") for row in rows)
 
 
 def test_not_seen_is_named(site: Site) -> None:

@@ -1,0 +1,79 @@
+"""How large an inspection is on the wire: the page, its styles and its scripts, compressed.
+
+``python tests/bench/page_bench.py``: asks the real application for the inspection page of each
+demo reference and for everything that the page and its modules load, as a browser that takes gzip
+does, and prints the bytes of every part. Pictures come as they are looked at and are not counted.
+"""
+
+import re
+import sys
+import tempfile
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+if str(ROOT) not in sys.path:
+    sys.path.insert(0, str(ROOT))
+
+from flask.testing import FlaskClient  # noqa: E402
+
+from quickcheck import paths  # noqa: E402
+from quickcheck.desk import gather, reference_paths  # noqa: E402
+from quickcheck.store import open_store  # noqa: E402
+from quickcheck.web import Settings, create_app  # noqa: E402
+
+TARGET = 60_000  # bytes
+ZIP = {"Accept-Encoding": "gzip"}
+
+
+def size(client: FlaskClient, address: str) -> int:
+    """Return how many bytes a reply's body has on the wire."""
+    response = client.get(address, headers=ZIP)
+    if response.status_code != 200:
+        raise RuntimeError(f"{address}: {response.status_code}")
+    return len(response.data)
+
+
+def loaded(client: FlaskClient, page: str) -> list[str]:
+    """Return the addresses of everything that a page loads at once, modules' modules as well."""
+    html = client.get(page).text
+    head = html.partition("</head>")[0]
+    found = re.findall(r'(?:src|href)="(/s/[^"]+|/[^"]*\.json)"', head)
+    found += re.findall(r'<script[^>]*src="([^"]+)"', html.partition("</head>")[2])
+    for address in found:  # grows while it is walked
+        if address.endswith(".js") and "/vendor/" not in address:
+            beside = address.rpartition("/")[0]
+            names = re.findall(r"from '\./([^']+)'", client.get(address).text)
+            found += [one for name in names if (one := f"{beside}/{name}") not in found]
+    return list(dict.fromkeys(found))
+
+
+def measure(client: FlaskClient, page: str) -> dict[str, int]:
+    """Return part → bytes on the wire of one inspection page."""
+    parts = {"page": size(client, page)}
+    for address in loaded(client, page):
+        parts[address.split("/", 3)[-1]] = size(client, address)
+    return parts
+
+
+def main() -> None:
+    """Measure and print."""
+    with tempfile.TemporaryDirectory() as folder:
+        store = open_store(Path(folder) / "book.sqlite3")
+        shelf = gather(reference_paths(paths.DEMO / "references"))
+        client = create_app(Settings(store, shelf)).test_client()
+        worst = 0
+        for name in sorted(shelf.current):
+            fields = {"reference": name, "year": "1954", "part": "whole", "access": "open"}
+            begun = client.post("/", data=fields, headers={"Sec-Fetch-Site": "same-origin"})
+            parts = measure(client, begun.location)
+            total = sum(parts.values())
+            worst = max(worst, total)
+            print(f"{name}, {len(shelf.current[name].points)} points: {total:,} bytes gzipped")
+            for part, count in sorted(parts.items(), key=lambda part: -part[1]):
+                print(f"{count:10,}  {part}")
+        store.close()
+    print(f"target  at most {TARGET:,} bytes: {'met' if worst <= TARGET else 'MISSED'}, {worst:,}")
+
+
+if __name__ == "__main__":
+    main()
