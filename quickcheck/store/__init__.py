@@ -4,8 +4,43 @@ Whatever the database says, only `quickcheck.errors` leave this room.
 """
 
 from quickcheck.store.book import Book
+from quickcheck.store.devices import Device, Devices
+from quickcheck.store.documents import is_hash, write
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
-from quickcheck.store.records import Entry, Kind, Saved
+from quickcheck.store.photos import Photo, Photos
+from quickcheck.store.records import (
+    Difference,
+    Differing,
+    Entry,
+    Kind,
+    Outcome,
+    Received,
+    Saved,
+    Sent,
+)
+from quickcheck.store.server import Server, Standing
 
-__all__ = ["Book", "Edition", "Entry", "Kind", "Library", "Saved", "Store", "open_store"]
+__all__ = [
+    "Book",
+    "Device",
+    "Devices",
+    "Difference",
+    "Differing",
+    "Edition",
+    "Entry",
+    "Kind",
+    "Library",
+    "Outcome",
+    "Photo",
+    "Photos",
+    "Received",
+    "Saved",
+    "Sent",
+    "Server",
+    "Standing",
+    "Store",
+    "is_hash",
+    "open_store",
+    "write",
+]

@@ -22,13 +22,22 @@ from datetime import datetime
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import select, tuple_
+from sqlalchemy import Connection, select, tuple_
 
 from quickcheck.errors import ConflictError
 from quickcheck.reference import Reference
-from quickcheck.store import queries, revisions
+from quickcheck.store import queries, receiving, revisions
 from quickcheck.store.documents import Document, folded, storable
-from quickcheck.store.records import Entry, Kind, Saved
+from quickcheck.store.records import (
+    Difference,
+    Differing,
+    Entry,
+    Kind,
+    Outcome,
+    Received,
+    Saved,
+    Sent,
+)
 from quickcheck.store.revisions import Draft
 from quickcheck.store.session import Database
 from quickcheck.store.tables import InspectionRow
@@ -107,6 +116,89 @@ class Book:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             return revisions.take_back(connection, current, now)
 
+    def receive(
+        self,
+        inspection: UUID,
+        reference: Reference,
+        sent: Sent,
+        *,
+        now: datetime,
+        differing: Differing | None = None,
+    ) -> Received:
+        """Take a document that a device sent, or keep it beside what is there.
+
+        The rules are those of `quickcheck.store.receiving`. A document for another edition than
+        the inspection began with is parked.
+        """
+        draft = Draft.sent(sent, now)
+        with self._database.writing() as connection:
+            if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
+                saved: Saved | None = revisions.begin(
+                    connection, inspection, reference=reference, draft=draft
+                )
+            else:
+                current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+                if current.reference_hash != reference.hash:
+                    columns = _parked(
+                        inspection, sent, edition_hash=reference.hash, reason="another edition"
+                    )
+                    receiving.park(connection, draft, columns, current=current.revision)
+                    return Received(Outcome.PARKED, None, current, ())
+                saved = receiving.take(connection, current, draft, sent=sent)
+            return _received(connection, inspection, draft, saved=saved, differing=differing)
+
+    def park(
+        self, inspection: UUID, sent: Sent, *, edition_hash: str, reason: str, now: datetime
+    ) -> Received:
+        """Keep a document that can't be taken as it is, for an inspection that may not be open."""
+        draft = Draft.sent(sent, now)
+        columns = _parked(inspection, sent, edition_hash=edition_hash, reason=reason)
+        with self._database.writing() as connection:
+            is_open = connection.scalar(queries.IS_OPEN, {"inspection": inspection})
+            current = is_open and revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            number = current.revision if current else 0
+            receiving.park(connection, draft, columns, current=number)
+        return Received(Outcome.PARKED, None, current or None, ())
+
+    def bring_back(
+        self, inspection: UUID, document: Document, *, revision: int, now: datetime
+    ) -> Saved:
+        """Put a version on top that a person chose; the current one too, which lets it stand.
+
+        It is a new revision in any case: that somebody decided is part of the history.
+        ConflictError when ``revision`` is not the current one any more; nothing is changed then.
+        """
+        draft = Draft.of(document, now, Kind.BACK)
+        with self._database.writing() as connection:
+            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            if current.revision != revision:
+                raise ConflictError.of(
+                    f"inspection {inspection}",
+                    expected=f"a choice among all versions, of which {current.revision} is current",
+                    came=f"one made when {revision} was",
+                    remedy="Somebody saved in between. Look at the versions again and choose.",
+                )
+            return revisions.add(connection, current, draft, back=current.revision)
+
+    def undecided(self) -> frozenset[UUID]:
+        """Return the inspections of which two versions are kept and nobody has chosen yet."""
+        with self._database.reading() as connection:
+            return frozenset(connection.scalars(queries.UNDECIDED))
+
+    def differences(self) -> tuple[Difference, ...]:
+        """Return where a phone judged otherwise than we did, the last one noticed first."""
+        with self._database.reading() as connection:
+            rows = connection.execute(queries.DIFFERENCES.limit(_LONGEST_LIST))
+            return tuple(
+                Difference(
+                    row.inspection_id,
+                    row.revision,
+                    Differing(row.phone, row.server, row.rules),
+                    row.noticed,
+                )
+                for row in rows
+            )
+
     def history(self, inspection: UUID) -> tuple[Entry, ...]:
         """Return every document ever received, in the order of the revisions.
 
@@ -137,6 +229,32 @@ class Book:
         with self._database.reading() as connection:
             rows = connection.execute(query.limit(max(0, min(limit, _LONGEST_LIST))))
             return tuple(revisions.saved_of(row) for row in rows)
+
+
+def _parked(inspection: UUID, sent: Sent, *, edition_hash: str, reason: str) -> dict[str, Any]:
+    return {
+        "inspection_id": inspection,
+        "edition_hash": edition_hash,
+        "base": revisions.within(sent.base),
+        "reason": storable(reason),
+    }
+
+
+def _received(
+    connection: Connection,
+    inspection: UUID,
+    draft: Draft,
+    *,
+    saved: Saved | None,
+    differing: Differing | None,
+) -> Received:
+    """Note what belongs to a document that was taken or came too late."""
+    current = revisions.find(connection, queries.ONE, inspection)
+    receiving.announce(connection, current, draft)
+    if saved and differing:
+        receiving.note_difference(connection, saved, differing, now=draft.now)
+    missing = receiving.missing(connection, current)
+    return Received(Outcome.TAKEN if saved else Outcome.LATE, saved, current, missing)
 
 
 def _accepted(saved: Saved | None, current: Saved, *, base: int) -> Saved:

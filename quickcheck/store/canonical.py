@@ -32,8 +32,9 @@ def canonical(value: Any) -> str:
             return _object(value)
         case list() | tuple():
             return f"[{','.join(map(canonical, value))}]"
-    message = f"{type(value).__name__} is nothing that JSON knows"
-    raise TypeError(message)
+        case _:
+            message = f"{type(value).__name__} is nothing that JSON knows"
+            raise TypeError(message)
 
 
 def _quoted(text: str) -> str:

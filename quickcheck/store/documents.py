@@ -1,16 +1,18 @@
 """Documents as they are kept: one canonical text, its hash, and the words to find it by."""
 
 import json
+import re
 import unicodedata
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
-from typing import Any
+from typing import Any, Final
 
 from quickcheck.errors import AnswerError, shown
 from quickcheck.store.canonical import canonical
 
 Document = Mapping[str, Any]
+_HASH: Final = re.compile("[0-9a-f]{64}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,11 @@ def read(text: str) -> dict[str, Any]:
 def folded(text: str) -> str:
     """Return text with case and presentation forms evened out, for searching."""
     return unicodedata.normalize("NFKC", text).casefold()
+
+
+def is_hash(value: object) -> bool:
+    """Whether this is a SHA-256 as we write it: 64 small hex digits."""
+    return isinstance(value, str) and _HASH.fullmatch(value) is not None
 
 
 def text_at(document: Document, key: str) -> str:

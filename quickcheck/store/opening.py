@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -9,9 +10,13 @@ from typing import Any, Self
 from sqlalchemy import func, select, text
 
 from quickcheck.store.book import Book
+from quickcheck.store.devices import Devices
 from quickcheck.store.library import Library
+from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
+from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
+from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
 
 _COUNTED = {
@@ -19,6 +24,10 @@ _COUNTED = {
     "inspections": InspectionRow,
     "revisions": RevisionRow,
     "late": ConflictRow,
+    "parked": ParkedRow,
+    "photos": PhotoRow,
+    "differences": DifferenceRow,
+    "devices": DeviceRow,
 }
 
 
@@ -29,6 +38,9 @@ class Store:
         self._database = database
         self.library = Library(database)
         self.book = Book(database)
+        self.photos = Photos(database)
+        self.devices = Devices(database)
+        self.server = Server(database)
 
     def __enter__(self) -> Self:
         return self
@@ -57,6 +69,15 @@ class Store:
         told = {"database": database.engine.dialect.name, "schema": STEPS[-1], **counted}
         return told | (self._file_health() if database.is_sqlite else {})
 
+    def check(self) -> tuple[str, ...]:
+        """Read the whole file and return what is damaged; nothing is the good news."""
+        if not self._database.is_sqlite:
+            return ()  # PostgreSQL keeps checksums of its own
+        with self._database.reading() as connection:
+            told = list(connection.scalars(text("PRAGMA quick_check(20)")))
+            told += connection.scalars(text('SELECT "table" FROM pragma_foreign_key_check')).all()
+        return tuple(line for line in told if line != "ok")
+
     def _file_health(self) -> dict[str, Any]:
         path = Path(self._database.place)
         pragmas = ("journal_mode", "synchronous", "foreign_keys")
@@ -83,4 +104,6 @@ def open_store(url: str | Path, *, patience: float = 5.0) -> Store:
     except BaseException:
         database.close()
         raise
-    return Store(database)
+    store = Store(database)
+    store.server.begin(datetime.now(UTC))
+    return store

@@ -12,7 +12,7 @@ from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.reference import Reference
 from quickcheck.store import queries
 from quickcheck.store.documents import Document, Written, search_words, text_at, write
-from quickcheck.store.records import Entry, Kind, Saved, in_utc
+from quickcheck.store.records import Entry, Kind, Saved, Sent, in_utc
 
 _BIGGEST: Final = 2**31 - 1  # what a database integer holds
 
@@ -25,17 +25,28 @@ class Draft:
     written: Written
     now: datetime
     kind: Kind
+    device: UUID | None = None
 
     @classmethod
     def of(cls, document: Document, now: datetime, kind: Kind) -> "Draft":
         """Return the draft of a document; AnswerError if it is no plain JSON."""
         return cls(document, write(document), in_utc(now), kind)
 
+    @classmethod
+    def sent(cls, sent: Sent, now: datetime) -> "Draft":
+        """Return the draft of a document that a device sent."""
+        return replace(cls.of(sent.document, now, Kind.ANSWER), device=sent.device)
+
     @property
     def columns(self) -> dict[str, object]:
         """The columns that a revision and a late document have in common."""
         written = self.written
-        return {"saved": self.now, "sha256": written.sha256, "document": written.text}
+        return {
+            "saved": self.now,
+            "sha256": written.sha256,
+            "document": written.text,
+            "device_id": self.device,
+        }
 
 
 def find(connection: Connection, query: Select[*tuple[Any, ...]], inspection: UUID) -> Saved:
@@ -90,10 +101,16 @@ def receive(connection: Connection, current: Saved, draft: Draft, *, base: int) 
     """
     if base == current.revision:
         return put_on_top(connection, current, draft)
-    repeat = _at(connection, current.id, base + 1) if 0 <= base < current.revision else None
+    repeat = at(connection, current.id, base + 1) if 0 <= base < current.revision else None
     if repeat and repeat.sha256 == draft.written.sha256:
         return repeat
-    known = max(-1, min(base, _BIGGEST))  # a revision never given out: any number will do
+    keep_late(connection, current, draft, base=base)
+    return None
+
+
+def keep_late(connection: Connection, current: Saved, draft: Draft, *, base: int) -> None:
+    """Keep a document that came too late; the same one is kept once."""
+    known = within(base)
     late = {"inspection": current.id, "base": known, "sha256": draft.written.sha256}
     if connection.scalar(queries.SAME_LATE, late) is None:
         connection.execute(
@@ -105,7 +122,12 @@ def receive(connection: Connection, current: Saved, draft: Draft, *, base: int) 
                 **draft.columns,
             },
         )
-    return None
+        connection.execute(queries.COUNT)
+
+
+def within(base: int) -> int:
+    """Return a number that the database can hold for a revision that was never given out."""
+    return max(-1, min(base, _BIGGEST))
 
 
 def put_on_top(connection: Connection, current: Saved, draft: Draft) -> Saved:
@@ -117,7 +139,7 @@ def put_on_top(connection: Connection, current: Saved, draft: Draft) -> Saved:
 
 def take_back(connection: Connection, current: Saved, now: datetime) -> Saved:
     """Add a revision that holds the document below the current one, if there is one."""
-    below = _at(connection, current.id, current.back) if current.back else None
+    below = at(connection, current.id, current.back) if current.back else None
     if below is None:
         return current
     draft = Draft.of(below.document, now, Kind.UNDO)
@@ -155,6 +177,7 @@ def add(connection: Connection, current: Saved, draft: Draft, *, back: int | Non
             "words": search_words(draft.document, saved.title),
         },
     )
+    connection.execute(queries.COUNT)
     return saved
 
 
@@ -175,23 +198,33 @@ def saved_of(row: Row[*tuple[Any, ...]]) -> Saved:
 
 
 def entries(connection: Connection, inspection: UUID) -> tuple[Entry, ...]:
-    """Return revisions and late documents, each of these after the revision it came too late for."""
+    """Return every document, those that are no revision after the one that was current then."""
     which = {"inspection": inspection}
-    revisions = connection.execute(queries.REVISIONS, which).all()
-    late = connection.execute(queries.LATE, which).all()
     placed = [
-        (
-            row.number,
-            Entry(row.number, row.back, Kind(row.kind), row.saved, row.sha256, _proved(row)),
-        )
-        for row in revisions
+        (row.number, _entry(row, key=f"revision-{row.number}", kind=Kind(row.kind), back=row.back))
+        for row in connection.execute(queries.REVISIONS, which)
     ]
     placed += [
-        (row.current, Entry(None, row.base, Kind.LATE, row.saved, row.sha256, _proved(row)))
-        for row in late
+        (row.current, _entry(row, key=f"late-{row.id}", kind=Kind.LATE, back=row.base))
+        for row in connection.execute(queries.LATE, which)
+    ]
+    placed += [
+        (
+            row.current,
+            replace(
+                _entry(row, key=f"parked-{row.id}", kind=Kind.PARKED, back=row.base),
+                reason=row.reason,
+            ),
+        )
+        for row in connection.execute(queries.PARKED, which)
     ]
     # Sorting is stable: a revision stays before what came too late for it.
     return tuple(entry for _, entry in sorted(placed, key=lambda place: place[0]))
+
+
+def _entry(row: Row[*tuple[Any, ...]], *, key: str, kind: Kind, back: int | None) -> Entry:
+    number = row.number if "number" in row._fields else None
+    return Entry(key, number, back, kind, row.saved, row.sha256, _proved(row), row.device_id)
 
 
 def no_inspection(inspection: UUID) -> NotFoundError:
@@ -204,7 +237,8 @@ def no_inspection(inspection: UUID) -> NotFoundError:
     )
 
 
-def _at(connection: Connection, inspection: UUID, number: int) -> Saved | None:
+def at(connection: Connection, inspection: UUID, number: int) -> Saved | None:
+    """Return an inspection as it stood at one revision, if there is that one."""
     which = {"inspection": inspection, "number": number}
     row = connection.execute(queries.NUMBERED, which).one_or_none()
     return saved_of(row) if row else None

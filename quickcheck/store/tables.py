@@ -117,6 +117,7 @@ class RevisionRow(Row):
     saved: Mapped[datetime] = mapped_column(UtcTime)
     sha256: Mapped[str] = mapped_column(_HASH)
     document: Mapped[str] = mapped_column(Text)
+    device_id: Mapped[UUID | None]  # who sent it; no foreign key, as history outlives devices
 
 
 class ConflictRow(Row):
@@ -138,3 +139,4 @@ class ConflictRow(Row):
     saved: Mapped[datetime] = mapped_column(UtcTime)
     sha256: Mapped[str] = mapped_column(_HASH)
     document: Mapped[str] = mapped_column(Text)
+    device_id: Mapped[UUID | None]  # who sent it; no foreign key, as history outlives devices

@@ -5,6 +5,7 @@ import math
 import shutil
 import subprocess
 from typing import Any
+from unicodedata import normalize
 
 import pytest
 from hypothesis import given
@@ -34,16 +35,14 @@ NUMBERS = [
     (1.7976931348623157e308, "1.7976931348623157e+308"),
 ]
 
+_key = st.text(st.characters(exclude_categories=["Cs"])).map(lambda key: normalize("NFC", key))
 _plain = st.recursive(
     st.none()
     | st.booleans()
     | st.integers(-(2**53), 2**53)
     | st.floats(allow_nan=False, allow_infinity=False)
     | st.text(st.characters(exclude_categories=["Cs"])),
-    lambda inner: (
-        st.lists(inner, max_size=4)
-        | st.dictionaries(st.text(st.characters(exclude_categories=["Cs"])), inner, max_size=4)
-    ),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(_key, inner, max_size=4),
     max_leaves=12,
 )
 
@@ -97,11 +96,7 @@ def test_what_json_cannot_carry_is_refused(value: object) -> None:
 @given(_plain)
 def test_the_text_gives_the_value_back(value: Any) -> None:
     """Read again it is the same data and has the same text."""
-    try:
-        text = canonical(value)
-    except ValueError as error:
-        assert "two keys" in str(error)
-        return
+    text = canonical(value)
     assert canonical(json.loads(text)) == text
 
 
@@ -117,13 +112,7 @@ def test_a_javascript_engine_writes_the_same() -> None:
 
     gather()
     made += [k * 10.0**e for k in (1, 3, 7.7, 9.99999, 1 / 3) for e in range(-320, 305, 3)]
-    texts, lines = [], []
-    for value in made:
-        try:
-            texts.append(canonical(value))
-        except ValueError:
-            continue
-        lines.append(json.dumps(value))
+    texts, lines = [canonical(value) for value in made], [json.dumps(value) for value in made]
     ran = subprocess.run(
         ["node", "-e", _BROWSER], input="\n".join(lines), capture_output=True, text=True, check=True
     )

@@ -76,7 +76,7 @@ def test_the_tables_can_stand_in_postgresql() -> None:
         str(CreateTable(table).compile(dialect=postgresql.dialect()))
         for table in Row.metadata.sorted_tables
     ]
-    assert len(made) == 6
+    assert len(made) == 13
     assert "inspection_id UUID NOT NULL" in "".join(made)
     assert "saved TIMESTAMP WITH TIME ZONE NOT NULL" in "".join(made)
 
@@ -218,6 +218,7 @@ def test_only_a_file_is_measured(store: Store, monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(session.Database, "is_sqlite", False)
     assert set(store.health()) == {
         "database", "schema", "editions", "inspections", "revisions", "late",
+        "parked", "photos", "differences", "devices",
     }  # fmt: skip
 
 
