@@ -1,0 +1,37 @@
+// @ts-check
+/**
+ * The engine on the phone: model.json and a document of answers in, verdict and sentences out. Pure:
+ * no DOM, no clock, no network. Python's engine is the one that counts; this one gives its numbers to
+ * nine digits and its words exactly.
+ *
+ * @import { Model } from './types.js'
+ * @import { Months } from './months.js'
+ * @import { Named } from './fields.js'
+ */
+import { explain } from './explain.js';
+import { nextLooks } from './nextlook.js';
+import { readSheet } from './sheet.js';
+import { asJson, judgeSheet } from './verdict.js';
+
+export { checkAnswer, measureStep, measureValue } from './answers.js';
+export { readCode } from './codes.js';
+export { AnswerError, FaultsError, ReadingError } from './errors.js';
+export { VERDICT_WORDS, explain } from './explain.js';
+export { compileModel } from './model.js';
+export { monthText, monthWords, parseMonth, runWords } from './months.js';
+export { nextLooks } from './nextlook.js';
+export { readSheet } from './sheet.js';
+export { UNITS, convert, parseQuantity } from './units.js';
+export { judge, judgeSheet } from './verdict.js';
+
+/**
+ * The whole result, as `judge` gives it, and everything there is to say on it; the document is read
+ * and judged once. Throws AnswerError with every fault.
+ * @param {Model} model @param {Named} document @param {Months | null} [window]
+ */
+export function judgeAndTell(model, document, window = null) {
+  const sheet = readSheet(model, document, window);
+  const verdict = judgeSheet(model, sheet);
+  const looks = nextLooks(model, sheet, verdict);
+  return { result: asJson(verdict, looks), sentences: explain(model, sheet, verdict, looks) };
+}
