@@ -109,6 +109,8 @@ class ClaimForm(Form):  # type: ignore[misc]  # WTForms has no types
         self.year.choices = _choices({year: year for year in years})
         tools = sorted({tool for point in reference.points for tool in point.tools})
         self.tools.choices = _choices({tool: tool_words(tool) for tool in tools})
+        if not formdata:
+            self.tools.data = tools  # a bag is full until somebody says what was left at home
 
     def validate_year(self, field: RadioField) -> None:
         """Ask for a year, unless exact months were given."""

@@ -6,6 +6,7 @@
 import { fields } from './stops.js';
 
 const AGAIN = 4000;
+const TYPED = 800;
 
 export class Saving {
   /** @param {HTMLFormElement} form */
@@ -15,14 +16,16 @@ export class Saving {
     this.unsent = new Set();
     this.flying = 0;
     this.refused = false;
+    this.timer = 0;
     /** @type {(() => void)[]} */
     this.waiting = [];
   }
 
   wire() {
-    this.form.addEventListener('htmx:before:request', () => { this.flying += 1; this.#say('', 'Saving …'); });
+    this.form.addEventListener('htmx:before:request', () => { clearTimeout(this.timer); this.flying += 1; this.#say('', 'Saving …'); });
     this.form.addEventListener('htmx:after:request', (event) => this.#answered(event));
     this.form.addEventListener('htmx:finally:request', (event) => this.#landed(event));
+    this.form.addEventListener('input', (event) => this.#typed(event));
     setInterval(() => void this.#sendAgain(), AGAIN);
     addEventListener('online', () => void this.#sendAgain());
     addEventListener('beforeunload', (event) => { if (this.unsent.size) event.preventDefault(); });
@@ -35,6 +38,15 @@ export class Saving {
     const refused = this.refused;
     this.refused = false;
     return !refused;
+  }
+
+  /** What is typed is not saved; it is sent once the typing stops. @param {Event} event */
+  #typed(event) {
+    const field = /** @type {HTMLInputElement} */ (event.target);
+    clearTimeout(this.timer);
+    if (field.type !== 'text' && field.type !== 'textarea') return;
+    this.#say('', 'Not saved yet');
+    this.timer = window.setTimeout(() => field.dispatchEvent(new Event('change', { bubbles: true })), TYPED);
   }
 
   /** @param {Event} event */
