@@ -1,4 +1,4 @@
-"""How large an inspection is on the wire: the page, its styles and its scripts, compressed.
+"""How large an inspection is on the wire: the page, its styles, its scripts and the model, compressed.
 
 ``python tests/bench/page_bench.py``: asks the real application for the inspection page of each
 demo reference and for everything that the page and its modules load, as a browser that takes gzip
@@ -52,6 +52,9 @@ def measure(client: FlaskClient, page: str) -> dict[str, int]:
     parts = {"page": size(client, page)}
     for address in loaded(client, page):
         parts[address.split("/", 3)[-1]] = size(client, address)
+    model = re.search(r"/references/([0-9a-f]{16})/", client.get(page).text)
+    if model and client.get(f"/references/{model[1]}/model.json").status_code == 200:
+        parts["model.json"] = size(client, f"/references/{model[1]}/model.json")
     return parts
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import BrowserContext, Page, Route, expect
 
-from tests.browser.walking import PHONE, Shop, answer, at, press, ready, saved
+from tests.browser.walking import PHONE, Shop, answer, at, press, ready, saved, write
 
 pytestmark = pytest.mark.browser
 NewContext = Callable[..., BrowserContext]
@@ -175,7 +175,7 @@ def test_slow_answer_is_waited_for(shop: Shop, phone: Page) -> None:
     phone.goto(f"{shop.server.url}{path}?at=knobs")
     ready(phone)
     held: list[Route] = []
-    phone.route("**/answer", held.append)
+    phone.route("**/answer", lambda route: held.append(route))  # noqa: PLW0108 – marked by its caller
     answer(phone, shop.reference.by_id["knobs"], {"seen": "wood"}, thumb=True)
     press(phone.get_by_role("button", name="Next"), thumb=True)
     expect(phone.locator("#strip .saved")).to_have_text("Saving …")
@@ -188,3 +188,24 @@ def test_slow_answer_is_waited_for(shop: Shop, phone: Page) -> None:
         "data-point", "knobs"
     )
     assert shop.answers(path) == {"knobs": {"seen": "wood"}}
+
+
+def test_typed_text_is_not_called_saved(shop: Shop, phone: Page) -> None:
+    """Text that is still being typed is not called saved, and is sent without leaving the field."""
+    path = shop.begin()
+    phone.goto(f"{shop.server.url}{path}?at=knobs")
+    ready(phone)
+    answer(phone, shop.reference.by_id["knobs"], {"seen": "wood"}, thumb=True)
+    saved(phone)
+    held: list[Route] = []
+    phone.route("**/answer", lambda route: held.append(route))  # noqa: PLW0108 – marked by its caller
+    box = at(phone, "knobs")
+    write(box, 'textarea[name="knobs.note"]', "one cracked", thumb=True)
+    assert phone.locator("#strip .saved").get_attribute("data-saved") != "server"
+    phone.unroute("**/answer")
+    for route in held:
+        route.continue_()
+    expect(phone.locator('#strip [data-saved="server"]')).to_be_visible(timeout=PATIENCE)
+    expect(box.locator("textarea")).to_be_focused()
+    expect(box.locator("textarea")).to_have_value("one cracked")
+    assert shop.answers(path) == {"knobs": {"seen": "wood", "note": "one cracked"}}

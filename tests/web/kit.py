@@ -151,6 +151,11 @@ class Site:
         return self.store.book.history(inspection)
 
 
+def asset(site: Site, name: str) -> str:
+    """Return the address of a static file."""
+    return str(site.app.jinja_env.globals["asset"](name))  # type: ignore[operator]
+
+
 def words(response: TestResponse) -> str:
     """Return the text of a page as it reads: no tags, entities resolved, single spaces."""
     return " ".join(unescape(re.sub(r"<[^>]*>", " ", response.text)).split())

@@ -5,9 +5,8 @@ import re
 import pytest
 from werkzeug.routing import Rule
 
-from quickcheck.web.assets import build_hash
 from quickcheck.web.guard import HEADERS, POLICY
-from tests.web.kit import HERE, Site, has_trace, words
+from tests.web.kit import HERE, Site, asset, has_trace, words
 from tests.web.test_card import make
 
 
@@ -18,7 +17,7 @@ def arguments(site: Site) -> dict[str, str]:
         "text": make(site),
         "reference": site.reference.id,
         "prefix": site.reference.hash[:16],
-        "hashed": build_hash(),
+        "hashed": asset(site, "css/base.css").split("/")[2],
     }
 
 
@@ -50,15 +49,16 @@ def test_every_route(site: Site) -> None:
 
 
 def test_pages_are_not_kept(site: Site) -> None:
-    """Only what never changes may be kept by a browser; pages and errors are not."""
+    """Only what never changes under its address may be kept for ever; all else is asked for."""
     values = arguments(site)
-    kept = {
-        rule.endpoint
+    told = {
+        rule.endpoint: site.get(address(rule, values)).headers["Cache-Control"]
         for rule in site.app.url_map.iter_rules()
         if "GET" in (rule.methods or ())
-        and site.get(address(rule, values)).headers["Cache-Control"] != "no-store"
     }
-    assert kept == {"asset", "references.picture"}
+    for_ever = {endpoint for endpoint, kept in told.items() if "immutable" in kept}
+    assert for_ever - {"offline.model"} == {"asset", "references.picture"}
+    assert {told[endpoint] for endpoint in told.keys() - for_ever} <= {"no-store", "no-cache"}
 
 
 def test_policy() -> None:
@@ -87,12 +87,12 @@ def test_pages_keep_to_the_policy(site: Site) -> None:
 @pytest.mark.parametrize("host", ["elsewhere.example", "localhost.elsewhere.example", "10.0.0.1"])
 def test_foreign_host(site: Site, host: str) -> None:
     """A request for another host, as a rebound name sends it, gets nothing but the headers."""
-    for path in ("/", "/book", f"/s/{build_hash()}/css/base.css", "/nowhere"):
+    for path in ("/", "/book", asset(site, "css/base.css"), "/nowhere"):
         response = site.client.get(path, headers={"Host": host})
         assert response.status_code == 400, path
         assert {name: response.headers.get(name) for name in HEADERS} == HEADERS
         assert not has_trace(response)
-        assert host not in response.text
+        assert "Loom One" not in response.text
 
 
 @pytest.mark.parametrize("host", ["localhost", "localhost:8000", "127.0.0.1:81", "[::1]:8000"])
