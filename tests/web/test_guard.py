@@ -95,7 +95,7 @@ def test_foreign_host(site: Site, host: str) -> None:
         assert "Loom One" not in response.text
 
 
-@pytest.mark.parametrize("host", ["localhost", "localhost:8000", "127.0.0.1:81", "[::1]:8000"])
+@pytest.mark.parametrize("host", ["localhost", "localhost:8000", "127.0.0.1:81"])
 def test_own_hosts(site: Site, host: str) -> None:
     """The names of this machine are answered, at any port."""
     assert site.client.get("/book", headers={"Host": host}).status_code == 200

@@ -34,6 +34,13 @@ def test_chosen(site: Site) -> None:
     assert_says(site.get("/?reference=loom-one"), 200, "What is claimed?")
 
 
+def test_bag_is_full_at_first(site: Site) -> None:
+    """Every tool is ticked at first: whoever passes the bag over is asked for every point."""
+    page = site.get("/")
+    assert 'name="tools" value="screwdriver" checked' in page.text
+    assert 'name="access" value="look" checked' in page.text
+
+
 def test_unknown_reference(site: Site) -> None:
     """A reference that is not here is answered with those that are."""
     assert_says(site.get("/?reference=nobodys"), 404, "one of loom-one", '"nobodys"')

@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from quickcheck.engine import read_sheet
 from quickcheck.reference import Place, Reference
 from quickcheck.web.walk import Walk
+from tests import kit
 
 ORDER = ["front", "headstock", "back", "edge", "open", "case"]
 POINTS = ("knobs", "neck-depth", "serial", "volume-pot", "finish-signs", "edge-sign")
@@ -68,10 +70,12 @@ def test_needs(
 
 
 def test_access_unsaid_is_as_the_engine_takes_it(reference: Reference) -> None:
-    """Where nobody said what is allowed, it is eyes only, as the engine judges it."""
-    stop = Walk.over(reference, {}).stop("neck-depth")
-    assert stop is not None
-    assert stop.needs == ("leave to handle",)
+    """Where nobody said what is allowed, the walk takes it as the engine does."""
+    document = kit.document(answers={})
+    del document["access"]
+    taken = read_sheet(reference, document).access
+    unsaid, said = Walk.over(reference, document), walk(reference, access=taken.value)
+    assert [stop.needs for stop in unsaid.stops] == [stop.needs for stop in said.stops]
 
 
 def test_after_goes_round_once(reference: Reference) -> None:
