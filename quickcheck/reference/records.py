@@ -32,7 +32,10 @@ class Access(StrEnum):
     @property
     def rank(self) -> int:
         """0 for eyes only, 1 for hands and gauges, 2 for taking things apart."""
-        return list(Access).index(self)
+        return _RANKS[self]
+
+
+_RANKS = {access: rank for rank, access in enumerate(Access)}
 
 
 class Place(StrEnum):

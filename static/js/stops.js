@@ -60,25 +60,49 @@ export function reconcile(point, changed) {
   }
 }
 
-/** @param {HTMLFieldSetElement[]} points */
+/**
+ * Brings the marks in the lists, the counts on the outline and the progress by area up to date.
+ * @param {HTMLFieldSetElement[]} points
+ */
 export function paint(points) {
   /** @type {Map<string, [number, number]>} */
-  const places = new Map();
+  const counts = new Map();
   for (const point of points) {
     const mark = markOf(point);
-    const [done, all] = places.get(point.dataset.place ?? '') ?? [0, 0];
-    places.set(point.dataset.place ?? '', [done + Number(mark === 'seen' || mark === 'not-seen'), all + 1]);
-    const item = document.querySelector(`[data-stop="${point.dataset.point}"]`);
-    if (!item) continue;
-    item.className = `stop ${mark}`;
-    const word = item.querySelector('.state-word');
-    if (word) word.textContent = WORDS[mark];
+    const done = Number(mark === 'seen' || mark === 'not-seen');
+    for (const key of [`place ${point.dataset.place}`, `area ${point.dataset.area}`]) {
+      const [before, all] = counts.get(key) ?? [0, 0];
+      counts.set(key, [before + done, all + 1]);
+    }
+    paintStop(point.dataset.point ?? '', mark);
   }
   for (const place of document.querySelectorAll('.outline .place')) {
-    const count = places.get(/** @type {SVGElement} */ (place).dataset.place ?? '');
+    const count = counts.get(`place ${/** @type {SVGElement} */ (place).dataset.place}`);
     const tag = place.querySelector('.tag');
     if (!count || !tag) continue;
-    tag.textContent = (tag.textContent ?? '').replace(/\d+\/\d+/, count.join('/'));
-    place.setAttribute('aria-label', (place.getAttribute('aria-label') ?? '').replace(/\d+\/\d+/, count.join('/')));
+    const words = (tag.textContent ?? '').replace(/\d+\/\d+/, count.join('/'));
+    if (words === tag.textContent) continue;
+    tag.textContent = words;
+    place.setAttribute('aria-label', `${words} points done`);
   }
+  for (const item of document.querySelectorAll('.progress [data-area]')) paintArea(/** @type {HTMLElement} */ (item), counts);
+}
+
+/** @param {string} id @param {Mark} mark */
+function paintStop(id, mark) {
+  const item = document.querySelector(`[data-stop="${id}"]`);
+  if (!item || item.classList.contains(mark)) return;
+  item.className = `stop ${mark}`;
+  const word = item.querySelector('.state-word');
+  if (word) word.textContent = WORDS[mark];
+}
+
+/** @param {HTMLElement} item @param {Map<string, [number, number]>} counts */
+function paintArea(item, counts) {
+  const count = counts.get(`area ${item.dataset.area}`);
+  const meter = item.querySelector('meter');
+  const said = item.querySelector('.count');
+  if (!count || !meter || !said || said.textContent === count.join('/')) return;
+  meter.value = count[0];
+  said.textContent = meter.textContent = count.join('/');
 }
