@@ -25,9 +25,9 @@ class Server(Protocol):
 
 
 def _port_option(command: click.decorators.FC) -> click.decorators.FC:
-    return click.option("--port", default=8000, show_default=True, type=click.IntRange(1, 65535))(
-        command
-    )
+    return click.option(
+        "--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port."
+    )(command)
 
 
 def _open(folder: Path) -> Store:
