@@ -6,6 +6,7 @@ import { gunzipSync } from 'node:zlib';
 
 import { BitWriter, numberOf, widthFor } from '../../static/js/card/bits.js';
 import { cardUrl, digits } from '../../static/js/card/code.js';
+import { documentOf } from '../../static/js/card/document.js';
 import { CardError } from '../../static/js/card/errors.js';
 import { cardOf, encode, issuedAt } from '../../static/js/card/payload.js';
 import { svgPath, symbol } from '../../static/js/card/qr.js';
@@ -66,6 +67,13 @@ test('One answer more changes the bytes; its note does not.', () => {
   const changed = (given) => ({ ...one, document: { ...one.document, answers: { ...one.document.answers, [id]: given } } });
   assert.deepEqual(bytes(changed({ ...answer, note: 'a worn edge' })), bytes(one));
   assert.notDeepEqual(bytes(changed({ not_seen: 'no-time' })), bytes(one));
+});
+
+test('The document of a card gives that card again.', () => {
+  for (const one of made) {
+    const again = { ...one, document: documentOf(compiled.get(one.model), card(one)) };
+    assert.equal(Buffer.from(bytes(again)).toString('hex'), one.bytes);
+  }
 });
 
 test('Issued is cut to the minute.', () => {
