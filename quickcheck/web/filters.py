@@ -51,4 +51,5 @@ def init_app(app: Flask) -> None:
         version=__version__,
         words=words,
         is_veiled=context.is_veiled,
+        base_url=lambda: context.settings().base_url,
     )

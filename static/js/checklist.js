@@ -27,7 +27,9 @@ export class Checklist {
     this.form.addEventListener('submit', (event) => { event.preventDefault(); void this.#submitted(event); });
     // In the capture phase: the fields must agree before anything is sent.
     this.form.addEventListener('change', (event) => this.#changed(event), true);
-    paint(this.points);
+    this.repaint();
+    const at = new URLSearchParams(location.search).get('at');
+    if (at && at !== this.point.value) this.show(at, false);
   }
 
   /** @param {string | null | undefined} id  null: the outline @param {boolean} push */
@@ -50,12 +52,16 @@ export class Checklist {
     if (point) this.show(point.dataset.point);
   }
 
+  repaint() {
+    paint(this.points);
+  }
+
   next() {
     const at = this.current ? this.points.indexOf(this.current) : -1;
     const around = [...this.points.slice(at + 1), ...this.points.slice(0, Math.max(at, 0))];
     const open = around.find((point) => markOf(point) === 'open');
     if (open) this.show(open.dataset.point);
-    else location.assign(`${location.pathname}/verdict`);
+    else location.assign(`${location.pathname.replace(/\/$/, '')}/verdict`);
   }
 
   back() {

@@ -9,6 +9,9 @@ import { modelOf } from './device.js';
 import { FaultsError } from './engine/errors.js';
 import { monthOf, monthText } from './engine/months.js';
 import { readSheet } from './engine/sheet.js';
+import { flush } from './outbox.js';
+
+const PATIENCE = 2000;
 
 /** @param {FormData} filled @param {string} name */
 const said = (filled, name) => String(filled.get(name) ?? '').trim();
@@ -128,5 +131,7 @@ async function submit(form, model, id) {
     readSheet(model, document);
     await begin(newDraft(id, { reference: hash, title: model.json.title, document }));
   }
+  // Until this device has taken the empty pages along, the next page comes from the server: it must know.
+  await Promise.race([flush(), new Promise((done) => setTimeout(done, PATIENCE))]);
   location.assign(`/inspect/${id}`);
 }

@@ -12,7 +12,7 @@ import { FaultsError } from './engine/errors.js';
 import { compileModel } from './engine/model.js';
 import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
-import { readSheet } from './engine/sheet.js';
+import { ACCESS, readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
 import { fields, markOf } from './stops.js';
 import { showCount, showFaults, showNext, showSaved, showVerdict } from './strip.js';
@@ -59,6 +59,7 @@ export class Device {
 
   wire() {
     for (const point of this.points) fill(point, this.draft.document.answers?.[point.dataset.point ?? ''], this.#unit(point));
+    this.#reach();
     this.#restoreTyping();
     this.form.addEventListener('change', () => this.#answered());
     this.form.addEventListener('input', () => this.#typed());
@@ -85,9 +86,36 @@ export class Device {
     showVerdict(verdict);
     showNext(this.model, nextLooks(this.model, sheet, verdict));
     showCount(this.points.filter((point) => ['seen', 'not-seen'].includes(markOf(point))).length, this.points.length);
-    const claimed = document.querySelector('.about a');
-    if (claimed) claimed.textContent = `claimed ${runWords(verdict.claimed)}`;
+    this.#head(runWords(verdict.claimed));
     return verdict;
+  }
+
+  /** @param {string} claimed */
+  #head(claimed) {
+    const name = this.draft.document.name || this.draft.title;
+    const link = document.querySelector('.about a');
+    const title = document.querySelector('.about h1');
+    if (link) link.textContent = `claimed ${claimed}`;
+    if (title) title.textContent = name;
+    document.title = `${name} · inspection`;
+  }
+
+  /** What leave and tools each point still wants. */
+  #reach() {
+    const sheet = readSheet(this.model, this.draft.document);
+    for (const fieldset of this.points) {
+      const point = this.model.byId.get(fieldset.dataset.point ?? '')?.json;
+      if (!point) continue;
+      const leave = ACCESS.indexOf(point.access) > ACCESS.indexOf(sheet.access) ? [`leave to ${point.access}`] : [];
+      const needs = [...leave, ...(point.tools ?? []).filter((tool) => sheet.tools && !sheet.tools.has(tool))];
+      const said = /** @type {HTMLElement | null} */ (fieldset.querySelector('.needs'));
+      if (needs.length) fieldset.dataset.needs = '1';
+      else delete fieldset.dataset.needs;
+      if (said) {
+        said.hidden = needs.length === 0;
+        said.textContent = `Needs ${needs.map((need) => need.replaceAll('-', ' ').replace(/^uv /, 'UV ')).join(', ')}.`;
+      }
+    }
   }
 
   /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */

@@ -4,6 +4,7 @@
  * what could not be sent, for as long as the page is open.
  */
 import { fields } from './stops.js';
+import { showUnsent } from './unsent.js';
 
 const AGAIN = 4000;
 const TYPED = 800;
@@ -70,6 +71,7 @@ export class Saving {
   }
 
   async #sendAgain() {
+    const waited = this.unsent.size > 0;
     for (const id of [...this.unsent]) {
       const point = this.form.querySelector(`fieldset[data-point="${id}"]`);
       if (!point) continue;
@@ -80,7 +82,7 @@ export class Saving {
       } catch { /* still no answer: the next round tries again */ }
     }
     if (this.unsent.size) this.#sayUnsent();
-    else if (document.querySelector('[data-unsent]:not([data-unsent="0"])')) this.#say('server', 'Saved on the server');
+    else if (waited) this.#say('server', 'Saved on the server');
   }
 
   #sayUnsent() {
@@ -92,7 +94,7 @@ export class Saving {
     const said = /** @type {HTMLElement | null} */ (document.querySelector('#strip .saved'));
     if (!said) return;
     said.dataset.saved = where;
-    said.dataset.unsent = String(this.unsent.size);
     said.textContent = words;
+    showUnsent({ waiting: this.unsent.size });
   }
 }

@@ -1,0 +1,114 @@
+// @ts-check
+/** The verdict's page and the card's page on this device: where their parts meet. */
+import { load, update } from './draft.js';
+import { modelOf } from './device.js';
+import { FaultsError } from './engine/errors.js';
+import { parseQuantity } from './engine/units.js';
+import { issued, resultOf, showCard, showVerdict } from './resultview.js';
+import { idOf } from './shell.js';
+import { showFaults } from './strip.js';
+
+/** @import { Draft } from './draft.js' */
+/** @import { Model } from './engine/types.js' */
+
+/** @param {string} where @param {string} expected @param {string} came @param {string} remedy */
+const fault = (where, expected, came, remedy) => ({ where, expected, came, remedy });
+
+/** The two marks that are filled in; what is half filled in is a fault. @param {FormData} filled */
+function marksOf(filled) {
+  const [places, kinds, sizes] = ['mark-place', 'mark-kind', 'mark-mm'].map((name) => filled.getAll(name).map((value) => String(value).trim()));
+  const marks = [];
+  const faults = [];
+  for (const index of places.keys()) {
+    if (!places[index] && !kinds[index] && !sizes[index]) continue;
+    if (!places[index] || !kinds[index]) {
+      faults.push(fault(`mark ${index + 1}`, 'where it is and what it is', 'one of the two', 'Choose both, or neither.'));
+      continue;
+    }
+    const size = sizes[index] ? parseQuantity(sizes[index], 'mm') : { value: 0, unit: 'mm' };
+    marks.push({ place: places[index], kind: kinds[index], mm: size.unit === 'in' ? size.value * 25.4 : size.value });
+  }
+  return { marks, faults };
+}
+
+/** What the form still lacks. @param {FormData} filled */
+function lacking(filled) {
+  const faults = [];
+  if (filled.get('leave') !== 'y') {
+    faults.push(fault('the owner’s leave', 'the tick that the owner agrees to a public page', 'none', 'Ask the owner. Without it the inspection stays in the book, and there is no card.'));
+  }
+  if (!filled.get('interest')) {
+    faults.push(fault('the issuer’s interest', 'one of the three lines', 'none', 'Say what the issuer has to gain.'));
+  }
+  return faults;
+}
+
+/** @param {HTMLFormElement} form @param {Draft} draft */
+function refill(form, draft) {
+  const fields = (/** @type {string} */ name) => /** @type {NodeListOf<HTMLInputElement>} */ (form.querySelectorAll(`[name="${name}"]`));
+  for (const [index, mark] of (draft.document.marks ?? []).slice(0, 2).entries()) {
+    fields('mark-place')[index].value = mark.place;
+    fields('mark-kind')[index].value = mark.kind;
+    fields('mark-mm')[index].value = mark.mm ? String(mark.mm) : '';
+  }
+}
+
+/** @param {HTMLElement} root @param {Model} model @param {Draft} draft */
+function wireCard(root, model, draft) {
+  const form = /** @type {HTMLFormElement} */ (document.querySelector('form[data-make]'));
+  refill(form, draft);
+  form.addEventListener('submit', (event) => {
+    event.preventDefault();
+    void make(root, form, model, draft).catch((error) => {
+      if (!(error instanceof FaultsError)) throw error;
+      showFaults(error.faults);
+    });
+  });
+}
+
+/** @param {HTMLElement} root @param {HTMLFormElement} form @param {Model} model @param {Draft} draft */
+async function make(root, form, model, draft) {
+  const filled = new FormData(form);
+  const { marks, faults } = marksOf(filled);
+  const wrong = [...lacking(filled), ...faults];
+  showFaults(wrong);
+  if (wrong.length) { document.getElementById('fault')?.scrollIntoView({ block: 'center' }); return; }
+  const document_ = { ...draft.document, marks };
+  const interest = String(filled.get('interest'));
+  const made = issued(resultOf(model, document_), { issued: new Date(), interest, base: root.dataset.base ?? location.origin });
+  if (JSON.stringify(marks) !== JSON.stringify(draft.document.marks ?? [])) {
+    await update(draft.id, (now) => ({ ...now, document: { ...now.document, marks }, dirty: true, undo: [...now.undo, now.document] }));
+    dispatchEvent(new Event('quickcheck:saved'));
+  }
+  showCard(root, made);
+  root.dataset.card = made.url;
+  form.hidden = true;
+  root.hidden = false;
+  scrollTo(0, 0);
+}
+
+/** @param {HTMLElement} root */
+async function wire(root) {
+  const id = idOf(location.pathname);
+  const draft = await load(id);
+  if (!draft) throw new Error('this inspection is not on this device');
+  const model = await modelOf(draft.reference);
+  if (root.dataset.shell === 'verdict') {
+    showVerdict(root, resultOf(model, draft.document), { back: `/inspect/${id}`, card: `/inspect/${id}/card` });
+  } else {
+    wireCard(root, model, draft);
+  }
+}
+
+const root = /** @type {HTMLElement | null} */ (document.querySelector('[data-shell]'));
+if (root) {
+  await wire(root).catch((error) => {
+    const said = document.createElement('p');
+    said.className = 'faults';
+    said.setAttribute('role', 'alert');
+    said.textContent = `This page can't be shown here: ${error.message}. Open the inspection again, or wait for the server.`;
+    root.before(said);
+    root.hidden = true;
+  });
+}
+document.documentElement.dataset.ready = '1';
