@@ -6,8 +6,18 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, cast
 
-from quickcheck.engine.constants import NOT_SEEN, RULES, STATES
-from quickcheck.engine.fields import Gather, finite, given_of, mapping, one_of, texts, typed
+from quickcheck.engine.constants import NOT_SEEN, RULES, STATES, r9
+from quickcheck.engine.fields import (
+    Gather,
+    digits,
+    finite,
+    given_of,
+    mapping,
+    one_of,
+    only_known,
+    texts,
+    typed,
+)
 from quickcheck.errors import AnswerError, Fault, ReadingError, shown
 from quickcheck.readings import (
     SerialPattern,
@@ -25,6 +35,11 @@ _FIELD: Final[Mapping[Kind, str]] = {
     Kind.SERIAL: "read",
     Kind.DATECODE: "read",
 }
+_KNOWN: Final = (
+    *("seen", "value", "unit", "read", "sure", "state"),
+    *("not_seen", "note", "where", "photos"),
+)
+_ENOUGH: Final = ("seen", "value", "read", "state", "not_seen", "note", "photos")
 _STATES: Final = tuple(state for state in STATES if state)
 
 
@@ -71,7 +86,7 @@ def check_answer(point: Point, answer: object) -> Answer:
     """Return one answer, checked; AnswerError names the fields of ``answers.<point>``."""
     where = f"answers.{point.id}"
     given = mapping(answer, where)
-    if not given_of(given, "seen", "value", "read", "state", "not_seen", "note"):
+    if not given_of(given, *_ENOUGH) and given.keys() <= set(_KNOWN):
         raise AnswerError.of(
             where,
             expected=f"{_FIELD[point.kind]}, state or not_seen",
@@ -80,11 +95,23 @@ def check_answer(point: Point, answer: object) -> Answer:
         )
     gather = Gather()
     parts: dict[str, object] = {}
-    for read in (_plain_fields, _check_fields, _state, _not_seen, _READERS[point.kind]):
+    for read in (
+        _known_keys,
+        _plain_fields,
+        _check_fields,
+        _state,
+        _not_seen,
+        _READERS[point.kind],
+    ):
         with gather:
             parts |= read(point, given)
     gather.check()
     return Answer(**parts)  # type: ignore[arg-type]  # as the readers above name and type them
+
+
+def _known_keys(point: Point, given: Mapping[str, object]) -> dict[str, object]:
+    only_known(given, _KNOWN, where=f"answers.{point.id}")
+    return {}
 
 
 def _plain_fields(point: Point, given: Mapping[str, object]) -> dict[str, object]:
@@ -181,11 +208,11 @@ def _value(point: Point, given: Mapping[str, object]) -> dict[str, object]:
             *(Fault(where, f.expected, f.came, f.remedy) for f in error.faults)
         ) from error
     low, high = cast(tuple[float, float], point.span)
-    if not round(low, 9) <= round(size, 9) <= round(high, 9):  # 27.94 mm is 1.1 in
+    if not r9(low) <= r9(size) <= r9(high):  # 27.94 mm is 1.1 in
         raise AnswerError.of(
             where,
-            expected=f"{low:g} to {high:g} {home}",
-            came=shown(f"{size:g} {home}"),
+            expected=f"{digits(low)} to {digits(high)} {home}",
+            came=shown(f"{digits(size)} {home}"),
             remedy="Measure again; check the unit.",
         )
     return {"value": size}

@@ -5,7 +5,7 @@ from types import MappingProxyType
 from typing import Final
 
 from quickcheck.engine.constants import RULES, r9
-from quickcheck.engine.sentences import Case, Sentence, listed, names, number, one_in, reads
+from quickcheck.engine.sentences import Case, Sentence, listed, number, one_in, reads
 from quickcheck.readings import run_words
 from quickcheck.reference.records import Access
 
@@ -137,12 +137,12 @@ def _why_never_changed(case: Case) -> Sentence:
     by_id = case.model.reference.by_id
     rare = [p for p in case.verdict.found if r9(by_id[p].changed) <= RULES.never_changed]
     verb = "does" if len(rare) == 1 else "do"
-    return _because(f"Hardly ever changed, and {verb} not fit the claim: {names(rare)}.", rare)
+    return _because(f"Hardly ever changed, and {verb} not fit the claim: {case.names(rare)}.", rare)
 
 
 def _why_count(case: Case) -> Sentence:
     return _because(
-        "More parts do not fit than is usual: on a genuine instrument of this age, "
+        "More parts do not fit than is usual: of genuine instruments of this age, "
         f"{one_in(case.verdict.changed_count.tail)} as many.",
         case.verdict.found,
     )
@@ -159,7 +159,7 @@ def _why_some_parts(case: Case) -> Sentence:
     if not case.verdict.found:
         return _because("The months hold, and every part that does not fit was declared.")
     return _because(
-        "The months hold; some parts do not fit them, and no more of these than is usual.",
+        "The months hold; some parts do not fit them, too few to doubt the claim.",
         case.verdict.found,
     )
 

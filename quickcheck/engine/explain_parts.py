@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
-from quickcheck.engine.constants import r9
-from quickcheck.engine.sentences import Case, Sentence, name, names, number, one_in, reads
+from quickcheck.engine.constants import RULES, r9
+from quickcheck.engine.sentences import Case, Sentence, listed, number, one_in, reads
 from quickcheck.readings import month_words, run_words
 from quickcheck.reference.records import Kind, Point
 
@@ -25,6 +25,7 @@ _LEANINGS: Final[Mapping[str, str]] = MappingProxyType(
         "within": "These parts speak for the claim",
     }
 )
+_DATES_IN_DOUBT: Final = frozenset({"dates-doubt", "two-against"})
 _SHOWN_NEXT: Final = 3
 
 
@@ -32,20 +33,32 @@ _SHOWN_NEXT: Final = 3
 
 
 def tell_width(case: Case) -> Iterator[Sentence]:
-    """Tell how wide the claim could be and fit as well."""
-    if case.verdict.window == case.model.reference.covers:
-        return  # there are no months beside it
-    first, last = case.verdict.equally
-    if (first, last) == case.verdict.window:
-        yield Sentence(
-            "width", "The months just before and after the claim fit less than half as well."
-        )
+    """Tell how wide the claim could be and fit about as well: half as well, at the least."""
+    if case.verdict.equally == case.verdict.window:
+        yield from _told_alone(case)
         return
+    first, last = map(month_words, case.verdict.equally)
+    better = r9(case.verdict.ratio_to_best) < RULES.equally  # some month fits twice as well
     if case.verdict.verdict.startswith("agrees"):
-        text = "It agrees with the claim, and as well with any time from {} to {}."
+        well = "about as well or better" if better else "about as well"
+        text = f"It agrees with the claim, and {well} with any time from {first} to {last}."
     else:
-        text = "Any time from {} to {} would fit no worse than the claim."
-    yield Sentence("width", text.format(month_words(first), month_words(last)))
+        more = ", or better" if better else ""
+        text = f"Any time from {first} to {last} would fit about as well as the claim{more}."
+    yield Sentence("width", text)
+
+
+def _told_alone(case: Case) -> Iterator[Sentence]:
+    """Tell that the months beside the claim fit far worse, where the reference covers any."""
+    (first, last), covers = case.verdict.window, case.model.reference.covers
+    before, after = covers[0] < first, last < covers[1]
+    if before and after:
+        months = "The month before the claim and the month after it fit"
+    elif before or after:
+        months = f"The month {'before' if before else 'after'} the claim fits"
+    else:
+        return
+    yield Sentence("width", f"{months} less than half as well as its best month.")
 
 
 def tell_claim(case: Case) -> Iterator[Sentence]:
@@ -59,17 +72,31 @@ def tell_claim(case: Case) -> Iterator[Sentence]:
         "change seen": with_signs(case),
     }
     points = tuple(p for some in against.values() for p in some)
-    if points:
-        said = "; ".join(f"{words}: {names(some)}" for words, some in against.items() if some)
-        yield Sentence("claim", f"Nothing changed is claimed. Against that: {said}.", points)
-        return
+    said = [f"{words}: {case.names(some)}" for words, some in against.items() if some]
+    if case.verdict.apart:
+        said.append(_stands_apart(case))
+    found = f"Against that: {'; '.join(said)}." if said else _nothing_against(case)
+    yield Sentence("claim", f"Nothing changed is claimed. {found}{_of_the_months(case)}", points)
+
+
+def _nothing_against(case: Case) -> str:
     left = len(case.witnesses) - len(case.seen)
     rest = f"{number(left)} {'was' if left == 1 else 'were'} not" if left else "all were"
-    yield Sentence(
-        "claim",
-        "Nothing changed is claimed. No sign of change seen at the points looked at; "
-        f"{rest} looked at.",
-    )
+    return f"No sign of change seen at the points looked at; {rest} looked at."
+
+
+def _stands_apart(case: Case) -> str:
+    verb = "stands" if len(case.verdict.apart) == 1 else "stand"
+    return f"{listed([f'the {assembly}' for assembly in case.verdict.apart])} {verb} apart"
+
+
+def _of_the_months(case: Case) -> str:
+    """Return what keeps a line without changes from reassuring: the months may not hold."""
+    if case.verdict.verdict == "disagrees":
+        return " What was seen does not fit the months claimed."
+    if _DATES_IN_DOUBT.intersection(case.verdict.because):
+        return " What was seen fits another time better than the months claimed."
+    return ""
 
 
 def tell_best(case: Case) -> Iterator[Sentence]:
@@ -79,7 +106,7 @@ def tell_best(case: Case) -> Iterator[Sentence]:
         return
     there = "every part would fit"
     if best.flagged:
-        there = f"probably not the first part there: {names(best.flagged)}"
+        there = f"probably not the first part there: {case.names(best.flagged)}"
     yield Sentence(
         "best",
         f"Of all claims of this length, {run_words(*best.window)} fits best; {there}.",
@@ -124,12 +151,12 @@ def tell_found(case: Case) -> Iterator[Sentence]:
     changed, odd, signs = flagged(case), case.verdict.odd, with_signs(case)
     if changed and case.verdict.verdict == "disagrees":
         yield Sentence(
-            "found", f"By the claim, probably not the first part: {names(changed)}.", changed
+            "found", f"By the claim, probably not the first part: {case.names(changed)}.", changed
         )
     elif changed:
-        yield Sentence("found", f"Probably not the first part: {names(changed)}.", changed)
+        yield Sentence("found", f"Probably not the first part: {case.names(changed)}.", changed)
     if odd:
-        yield Sentence("found", f"Does not fit, look again: {names(odd)}.", odd)
+        yield Sentence("found", f"Does not fit, look again: {case.names(odd)}.", odd)
     if signs:
         yield Sentence("found", f"Change seen: {_all_seen(case, signs)}.", signs)
     elif case.seen:
@@ -146,7 +173,7 @@ def _sign_words(case: Case, point_id: str) -> str:
     point, answer = case.model.reference.by_id[point_id], case.sheet.answers[point_id]
     ticked = [v.label for v in point.seen if v.id in answer.seen and point.kind is Kind.SIGN]
     details = "; ".join([*ticked, *answer.where])
-    return f"{name(point_id)} ({details})" if details else name(point_id)
+    return f"{case.name(point_id)} ({details})" if details else case.name(point_id)
 
 
 def tell_count(case: Case) -> Iterator[Sentence]:
@@ -155,7 +182,7 @@ def tell_count(case: Case) -> Iterator[Sentence]:
     usual = round(count.usual)
     if found:
         many = number(len(found)).capitalize()
-        text = f"{many} found; on a genuine instrument of this age, {one_in(count.tail)} as many."
+        text = f"{many} found; of genuine instruments of this age, {one_in(count.tail)} as many."
         yield Sentence("count", text, found)
     elif usual:
         many = f"{number(usual)} {'is' if usual == 1 else 'are'}"
@@ -167,7 +194,7 @@ def tell_declared(case: Case) -> Iterator[Sentence]:
     """Tell what was declared: honesty is not punished."""
     declared = case.verdict.declared
     if declared:
-        text = f"Change declared, and not held against it: {names(declared)}."
+        text = f"Change declared, and not held against it: {case.names(declared)}."
         yield Sentence("declared", text, declared)
 
 
@@ -176,10 +203,10 @@ def tell_leaning(case: Case) -> Iterator[Sentence]:
     for leaning, words in _LEANINGS.items():
         points = tuple(p for p, part in case.verdict.points.items() if part.leaning == leaning)
         if points:
-            yield Sentence("leaning", f"{words}: {names(points)}.", points)
+            yield Sentence("leaning", f"{words}: {case.names(points)}.", points)
     muted = tuple(point.id for point in case.seen if point.id in case.silent)
     if muted:
-        text = f"Say nothing any more, as work on them was disclosed or seen: {names(muted)}."
+        text = f"Say nothing any more, as work on them was disclosed or seen: {case.names(muted)}."
         yield Sentence("leaning", text, muted)
 
 
@@ -189,10 +216,10 @@ def tell_unseen(case: Case) -> Iterator[Sentence]:
     for reason, words in _NOT_SEEN.items():
         points = tuple(p for p in unseen if _reason(case, p) == reason)
         if points:
-            yield Sentence("unseen", f"{words}: {names(points)}.", points)
+            yield Sentence("unseen", f"{words}: {case.names(points)}.", points)
     signs = tuple(s for s in case.model.bears_on if not case.looked(case.model.reference.by_id[s]))
     if signs:
-        yield Sentence("unseen", f"Signs of change not looked for: {names(signs)}.", signs)
+        yield Sentence("unseen", f"Signs of change not looked for: {case.names(signs)}.", signs)
 
 
 def _reason(case: Case, point_id: str) -> str | None:
@@ -206,4 +233,4 @@ def tell_next(case: Case) -> Iterator[Sentence]:
     telling = [x for x in case.looks if r9(x.date_bits if whole else x.window_bits) > 0]
     points = tuple(look.point for look in telling[:_SHOWN_NEXT])
     if points:
-        yield Sentence("next", f"Would tell most next: {names(points)}.", points)
+        yield Sentence("next", f"Would tell most next: {case.names(points)}.", points)

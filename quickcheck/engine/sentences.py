@@ -54,15 +54,18 @@ class Case:
         """Whether some other time fits fairly much better than the claim."""
         return r9(self.verdict.ratio_to_best) < r9(1 / RULES.fair)
 
+    def name(self, point_id: str) -> str:
+        """Return a point as it stands in a sentence, by the reference's short name for it."""
+        return within(self.model.reference.by_id[point_id].name)
 
-def name(point_id: str) -> str:
-    """Return a point as it stands in a sentence; a reference gives it no shorter name."""
-    return point_id.replace("-", " ")
+    def names(self, point_ids: Iterable[str]) -> str:
+        """Return points as they stand in a sentence."""
+        return ", ".join(self.name(point_id) for point_id in point_ids)
 
 
-def names(point_ids: Iterable[str]) -> str:
-    """Return points as they stand in a sentence."""
-    return ", ".join(name(point_id) for point_id in point_ids)
+def within(label: str) -> str:
+    """Return a label as it stands inside a sentence: "Head mark" → "head mark", "E string" as is."""
+    return label[:1].lower() + label[1:] if label[1:2].islower() else label
 
 
 def number(count: int) -> str:

@@ -1,8 +1,9 @@
 """From a document of answers to a `Sheet`: every answer checked, in the reference's own terms.
 
 Nothing downstream checks again. All faults of a document are told at once, each with the field,
-what was expected, what came and what to do. Keys that are not known are ignored: a document also
-carries names, places and photos, which are none of the arithmetic's business.
+what was expected, what came and what to do. Keys at the top that are not known are ignored: a
+document also carries names, places and times, which are none of the arithmetic's business. Inside
+an answer they are refused: "stat" for "state" would change the verdict.
 """
 
 from collections.abc import Callable, Mapping
@@ -15,6 +16,8 @@ from quickcheck.errors import AnswerError, Fault, shown
 from quickcheck.readings import parse_month, run_words
 from quickcheck.reference.disclosures import DISCLOSURES
 from quickcheck.reference.records import Access, Reference
+
+_DOCUMENT: Final = '{"reference": "…", "window": ["…", "…"], "answers": {}}'
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +56,7 @@ def read_sheet(
 
     Raises AnswerError with every fault of the document.
     """
+    document = mapping(document, "document", like=_DOCUMENT)
     gather = Gather()
     claimed = (reference.covers[0], reference.covers[1])
     with gather:

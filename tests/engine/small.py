@@ -46,6 +46,7 @@ def point(name: str, *seen: Variant, **more: Any) -> Point:
         "place": Place.FRONT,
         "access": Access.LOOK,
         "ask": f"Which {name}?",
+        "name": name.capitalize().replace("-", " "),  # as the reader makes it from the id
     }
     return Point(id=name, seen=seen, **(rest | more))
 

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from quickcheck.engine import check_answer, measure_step, measure_value, read_sheet
+from quickcheck.engine import check_answer, judge_document, measure_step, measure_value, read_sheet
 from quickcheck.errors import AnswerError
 from quickcheck.reference import Access, Kind, Point
 from tests.engine.small import change_over, document, month, point, reference, variant
@@ -16,6 +16,14 @@ DEPTH = point(
     unit="in",
     span=(0.7, 1.1),
     tolerance=0.006,
+)
+COIL = point(
+    "coil",
+    variant("one", mean=8000.0, spread=200.0),
+    kind=Kind.MEASURE,
+    unit="ohm",
+    span=(7400.0, 12500000.0),
+    tolerance=100.0,
 )
 SERIAL = point("serial", variant("early", block=(101, 640)), kind=Kind.SERIAL, pattern="[0-9]{3,4}")
 POT = point("pot", kind=Kind.DATECODE, scheme="year-week")
@@ -118,6 +126,12 @@ REFUSED: list[tuple[Point, Any, str]] = [
     (DEPTH, {"value": float("nan")}, r"answers\.depth\.value: expected a finite number"),
     (DEPTH, {"value": float("inf")}, r"answers\.depth\.value: expected a finite number"),
     (DEPTH, {"value": True}, r"answers\.depth\.value: expected a finite number"),
+    (DEPTH, {"value": 10**400}, r"depth\.value: expected a finite number; got \"inf\""),
+    (DEPTH, {"value": -(10**400)}, r"depth\.value: expected a finite number; got \"-inf\""),
+    (DEPTH, {"value": 1.10000001}, r"expected 0\.7 to 1\.1 in; got \"1\.10000001 in\"\. Meas"),
+    (DEPTH, {"value": 28, "unit": "mm"}, r"0\.7 to 1\.1 in; got \"1\.102362205 in\"\. Measure"),
+    (DEPTH, {"value": -0.0}, r"0\.7 to 1\.1 in; got \"0 in\"\. Measure"),
+    (COIL, {"value": 12500000.25}, r"expected 7400 to 12500000 ohm; got \"12500000\.25 ohm\""),
     (DEPTH, {"value": 0.9, "unit": "kg"}, r"answers\.depth\.value: "),
     (DEPTH, {"value": "thick"}, r"answers\.depth\.value: "),
     (SERIAL, {"read": "A1"}, r"answers\.serial\.read: expected a serial such as "),
@@ -131,6 +145,47 @@ def test_answer_is_refused_in_words(asked: Point, given: Any, message: str) -> N
     """A refusal names the field, what was expected and what came."""
     with pytest.raises(AnswerError, match=message):
         check_answer(asked, given)
+
+
+KNOWN = "one of seen, value, unit, read, sure, state, not_seen, note, where, photos"
+MISSPELT: list[tuple[dict[str, Any], str, str]] = [
+    ({"seen": "old", "stat": "changed"}, "stat", 'Did you mean "state"?'),
+    ({"seen": "old", "Sure": False}, "Sure", 'Did you mean "sure"?'),
+    ({"value": 9, "units": "mm"}, "units", 'Did you mean "unit"?'),
+    ({"seen": "old", "not-seen": None}, "not-seen", 'Did you mean "not_seen"?'),
+    ({"sean": "old"}, "sean", 'Did you mean "seen"?'),
+    ({"seen": "old", "colour": "red"}, "colour", "Take it out."),
+]
+
+
+@pytest.mark.parametrize(("given", "key", "remedy"), MISSPELT)
+def test_misspelt_key_is_refused_with_the_nearest_known(
+    given: dict[str, Any], key: str, remedy: str
+) -> None:
+    """A state that nobody hears would change the verdict, so no key is passed over."""
+    asked = DEPTH if "value" in given else KNOBS
+    with pytest.raises(AnswerError) as raised:
+        check_answer(asked, given)
+    fault = raised.value.faults[0]
+    assert fault.where == f"answers.{asked.id}.{key}"
+    assert (fault.expected, fault.came, fault.remedy) == (KNOWN, f'"{key}"', remedy)
+
+
+def test_every_unknown_key_is_told_beside_the_other_faults() -> None:
+    """All that is wrong with one answer is told at once."""
+    with pytest.raises(AnswerError) as raised:
+        check_answer(KNOBS, {"seen": "blue", "stat": "changed", "colour": "red"})
+    told = [fault.where for fault in raised.value.faults]
+    assert told == ["answers.knobs.stat", "answers.knobs.colour", "answers.knobs.seen"]
+
+
+def test_every_known_key_is_taken_at_every_kind_of_point() -> None:
+    """Null counts as left out; photos are kept elsewhere, and alone are no evidence."""
+    nothing = dict.fromkeys(("value", "unit", "read", "sure", "state", "not_seen", "note", "where"))
+    photos = ["f00d"]
+    assert check_answer(KNOBS, nothing | {"seen": "old", "photos": photos}).seen == ("old",)
+    for asked in REFERENCE.points:
+        assert not check_answer(asked, {"photos": photos}).looked
 
 
 CLAIMS: list[tuple[dict[str, Any], str]] = [
@@ -148,6 +203,7 @@ CLAIMS: list[tuple[dict[str, Any], str]] = [
     ({"claim": {"words": 5}}, r"claim\.words: expected text"),
     ({"serial_text": 5}, r"serial_text: expected text"),
     ({"marks": [{"place": "back", "kind": "burn", "mm": -1}]}, r"marks\.0\.mm: expected 0 or more"),
+    ({"marks": [{"mm": 10**400}]}, r"marks\.0\.mm: expected a finite number; got \"inf\""),
     ({"marks": ["burn"]}, r"marks\.0: expected named fields"),
     ({"disclosures": ["polished-twice"]}, r"disclosures: expected one of "),
 ]
@@ -158,6 +214,16 @@ def test_claim_is_refused_in_words(changes: dict[str, Any], message: str) -> Non
     """What stands around the answers is checked as strictly."""
     with pytest.raises(AnswerError, match=message):
         read_sheet(REFERENCE, document(WINDOW, {}) | changes)
+
+
+@pytest.mark.parametrize("wrong", [[], None, "answers", 5])
+def test_document_that_is_no_object_is_refused_in_words(wrong: Any) -> None:
+    """A list or a text has no fields to name, so the refusal shows what a document looks like."""
+    words = r"document: expected named fields; .* Write an object such as {\"reference\": "
+    with pytest.raises(AnswerError, match=words):
+        read_sheet(REFERENCE, wrong)
+    with pytest.raises(AnswerError, match=words):
+        judge_document(REFERENCE, wrong)
 
 
 def test_all_faults_are_told_at_once() -> None:
