@@ -59,7 +59,10 @@ _UNTOLD: Final = ("give", "share", "note", "source")
 
 
 def model_json(model: Model) -> dict[str, object]:
-    """Return everything that a verdict needs, as plain data that JSON can carry."""
+    """Return everything that a verdict needs, as plain data that JSON can carry.
+
+    Keys are in order: a refusal tells states and disclosures in that order.
+    """
     reference = model.reference
     return {
         "format": FORMAT,
@@ -72,8 +75,8 @@ def model_json(model: Model) -> dict[str, object]:
         "kappa": reference.kappa,
         "weights": _runs(_billionths(model.weights)),
         "sets": {
-            each.id: {"label": each.label, "changed": each.changed}
-            for each in reference.sets.values()
+            name: {"label": each.label, "changed": each.changed}
+            for name, each in sorted(reference.sets.items())  # the same for the same hash
         },
         "disclosures": _disclosures(reference),
         "constants": _constants(),

@@ -7,15 +7,17 @@
  */
 import { readCode } from './codes.js';
 import { AnswerError, ReadingError, refusal } from './errors.js';
-import { Gather, finite, flag, get, givenOf, mapping, oneOf, text, texts } from './fields.js';
-import { rounded } from './numbers.js';
+import { Gather, digits, finite, flag, get, givenOf, mapping, oneOf, onlyKnown, text, texts } from './fields.js';
+import { r9, rounded } from './numbers.js';
 import { serialNumber } from './serials.js';
-import { general, shown, strip } from './text.js';
+import { shown, strip } from './text.js';
 import { convert, parseQuantity } from './units.js';
 
 /** @type {Record<string, string>} */
 const FIELD = { pick: 'seen', sign: 'seen', measure: 'value', serial: 'read', datecode: 'read' };
 const READINGS = ['seen', 'value', 'read'];
+const KNOWN = ['seen', 'value', 'unit', 'read', 'sure', 'state', 'not_seen', 'note', 'where', 'photos'];
+const ENOUGH = [...READINGS, 'state', 'not_seen', 'note', 'photos'];
 
 /** @returns {Answer} */
 export const nothing = () => ({
@@ -59,7 +61,7 @@ export function checkAnswer(model, point, answer) {
   const where = `answers.${point.id}`;
   const given = mapping(answer, where);
   const field = FIELD[point.json.kind];
-  if (!givenOf(given, ...READINGS, 'state', 'not_seen', 'note').length) {
+  if (!givenOf(given, ...ENOUGH).length && Object.keys(given).every((key) => KNOWN.includes(key))) {
     throw refusal(
       where,
       `${field}, state or not_seen`,
@@ -69,7 +71,7 @@ export function checkAnswer(model, point, answer) {
   }
   const checked = nothing();
   const gather = new Gather();
-  for (const read of [plainFields, checkFields, readState, readNotSeen, READERS[point.json.kind]]) {
+  for (const read of [knownKeys, plainFields, checkFields, readState, readNotSeen, READERS[point.json.kind]]) {
     Object.assign(checked, gather.take(() => read(model, point, given, where), {}));
   }
   gather.check();
@@ -77,6 +79,12 @@ export function checkAnswer(model, point, answer) {
 }
 
 /** @typedef {(model: Model, point: Point, given: Named, where: string) => Partial<Answer>} Reader */
+
+/** @type {Reader} */
+function knownKeys(_model, _point, given, where) {
+  onlyKnown(given, KNOWN, where);
+  return {};
+}
 
 /** @type {Reader} */
 function plainFields(_model, _point, given, where) {
@@ -154,9 +162,9 @@ function readValue(_model, point, given, where) {
     return convert(quantity.value, quantity.unit, home);
   });
   const [low, high] = spanOf(point);
-  if (!(rounded(low, 9) <= rounded(size, 9) && rounded(size, 9) <= rounded(high, 9))) {
-    const expected = `${general(low)} to ${general(high)} ${home}`;
-    throw refusal(`${where}.value`, expected, shown(`${general(size)} ${home}`), 'Measure again; check the unit.');
+  if (!(r9(low) <= r9(size) && r9(size) <= r9(high))) {
+    const expected = `${digits(low)} to ${digits(high)} ${home}`;
+    throw refusal(`${where}.value`, expected, shown(`${digits(size)} ${home}`), 'Measure again; check the unit.');
   }
   return { value: size };
 }

@@ -73,7 +73,7 @@ const WHY = {
   'never-changed': whyNeverChanged,
   count: (told) =>
     because(
-      'More parts do not fit than is usual: on a genuine instrument of this age, ' +
+      'More parts do not fit than is usual: of genuine instruments of this age, ' +
         `${oneIn(told.verdict.changed_count.tail)} as many.`,
       told.found,
     ),
@@ -84,7 +84,7 @@ const WHY = {
     ),
   'some-parts': ({ found }) =>
     found.length
-      ? because('The months hold; some parts do not fit them, and no more of these than is usual.', found)
+      ? because('The months hold; some parts do not fit them, too few to doubt the claim.', found)
       : because('The months hold, and every part that does not fit was declared.'),
 };
 
@@ -120,7 +120,8 @@ function whyApart({ verdict }) {
 }
 
 /** @param {Case} told */
-function whyNeverChanged({ model, found }) {
+function whyNeverChanged(told) {
+  const { model, found } = told;
   const rare = found.filter((id) => r9(model.byId.get(id)?.json.changed ?? 1) <= model.rules.never_changed);
-  return because(`Hardly ever changed, and ${rare.length === 1 ? 'does' : 'do'} not fit the claim: ${names(rare)}.`, rare);
+  return because(`Hardly ever changed, and ${rare.length === 1 ? 'does' : 'do'} not fit the claim: ${names(told, rare)}.`, rare);
 }

@@ -1,7 +1,9 @@
 // @ts-check
 /** Reading plain data field by field: each refusal names the field, all are told at once. */
 import { AnswerError, FaultsError, refusal } from './errors.js';
-import { shown } from './text.js';
+import { nearest } from './near.js';
+import { r9 } from './numbers.js';
+import { numeral, shown } from './text.js';
 
 /** Named values of JSON; the keys may be anything, so they are only asked for with `get`. @typedef {{ [key: string]: unknown }} Named */
 
@@ -35,12 +37,24 @@ export class Gather {
 /** Those of the keys that hold something; null counts as left out. @param {Named} named @param {string[]} keys */
 export const givenOf = (named, ...keys) => keys.filter((key) => get(named, key) !== undefined);
 
-/** A value that must be an object. @param {unknown} value @param {string} where @returns {Named} */
-export function mapping(value, where) {
+/** A value that must be an object; `like` is an example of one. @param {unknown} value @param {string} where @param {string} like @returns {Named} */
+export function mapping(value, where, like = '{"seen": "…"}') {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
-    throw refusal(where, 'named fields', shown(value), 'Write an object such as {"seen": "…"}.');
+    throw refusal(where, 'named fields', shown(value), `Write an object such as ${like}.`);
   }
   return /** @type {Named} */ (value);
+}
+
+/** Refuse every key that is not known: a misspelt one would change the verdict unheard. @param {Named} given @param {readonly string[]} known @param {string} where */
+export function onlyKnown(given, known, where) {
+  const unknown = Object.keys(given).filter((key) => !known.includes(key));
+  if (!unknown.length) return;
+  const faults = unknown.map((key) => {
+    const near = nearest(key, known);
+    const remedy = near === null ? 'Take it out.' : `Did you mean "${near}"?`;
+    return { where: `${where}.${key}`, expected: `one of ${known.join(', ')}`, came: shown(key), remedy };
+  });
+  throw new AnswerError(faults);
 }
 
 /** @param {string} where @param {string} expected @param {unknown} value */
@@ -93,3 +107,6 @@ export function finite(value, where) {
   }
   return value;
 }
+
+/** A number with all the digits that comparisons go by. @param {number} value */
+export const digits = (value) => numeral(r9(value) + 0);

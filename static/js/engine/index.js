@@ -6,7 +6,6 @@
  *
  * @import { Model } from './types.js'
  * @import { Months } from './months.js'
- * @import { Named } from './fields.js'
  */
 import { explain } from './explain.js';
 import { nextLooks } from './nextlook.js';
@@ -27,7 +26,7 @@ export { judge, judgeSheet } from './verdict.js';
 /**
  * The whole result, as `judge` gives it, and everything there is to say on it; the document is read
  * and judged once. Throws AnswerError with every fault.
- * @param {Model} model @param {Named} document @param {Months | null} [window]
+ * @param {Model} model @param {unknown} document @param {Months | null} [window]
  */
 export function judgeAndTell(model, document, window = null) {
   const sheet = readSheet(model, document, window);

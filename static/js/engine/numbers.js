@@ -36,6 +36,7 @@ export const twelfths = (x) => rint(x * 1e12);
 export function rounded(x, decimals) {
   const scale = 10 ** decimals;
   const product = x * scale;
+  if (!(Math.abs(product) < 2 * NO_FRACTIONS)) return x; // no double of this size has so many decimals
   let whole = rint(product);
   if (Math.abs(product - Math.trunc(product)) === 0.5) {
     const rest = restOfProduct(x, scale, product);

@@ -45,11 +45,18 @@ export const lookedAt = (sheet, point) => looked(sheet.answers.get(point.id));
 /** @param {string} about @param {string} text @param {string[]} points @returns {Sentence} */
 export const sentence = (about, text, points = []) => ({ about, text, points });
 
-/** A point as it stands in a sentence; a reference gives it no shorter name. @param {string} id */
-export const name = (id) => id.replaceAll('-', ' ');
+/** A point as it stands in a sentence, by the reference's short name for it. @param {Case} told @param {string} id */
+export const name = ({ model }, id) => within(model.byId.get(id)?.json.name ?? '');
 
-/** @param {string[]} ids */
-export const names = (ids) => ids.map(name).join(', ');
+/** Points as they stand in a sentence. @param {Case} told @param {string[]} ids */
+export const names = (told, ids) => ids.map((id) => name(told, id)).join(', ');
+
+/** A label as it stands inside a sentence: "Head mark" → "head mark", "E string" as is. @param {string} label */
+function within(label) {
+  const [first = '', second = '', ...rest] = label;
+  const small = second !== second.toUpperCase();
+  return small ? [first.toLowerCase(), second, ...rest].join('') : label;
+}
 
 /** A count in words up to nine. @param {number} count */
 export const number = (count) => NUMBERS[count] ?? String(count);

@@ -1,7 +1,8 @@
 // @ts-check
 /**
  * From a document of answers to a sheet: every answer checked, in the reference's own terms.
- * Nothing downstream checks again; keys that are not known are ignored.
+ * Nothing downstream checks again. Keys at the top that are not known are ignored; inside an answer
+ * they are refused: "stat" for "state" would change the verdict.
  *
  * @import { Access, Answer, Model, Sheet } from './types.js'
  * @import { Months } from './months.js'
@@ -11,16 +12,19 @@ import { checkAnswer } from './answers.js';
 import { refusal } from './errors.js';
 import { Gather, finite, flag, get, list, mapping, oneOf, text, texts } from './fields.js';
 import { parseMonth, runWords } from './months.js';
-import { plain, shown } from './text.js';
+import { measured, plain, shown } from './text.js';
 
 /** What the owner allows, in rising order. @type {Access[]} */
 export const ACCESS = ['look', 'handle', 'open'];
 
+const LIKE = '{"reference": "…", "window": ["…", "…"], "answers": {}}';
+
 /**
  * The checked answers of a document; `window` stands in place of its own claim.
- * @param {Model} model @param {Named} document @param {Months | null} window @returns {Sheet}
+ * @param {Model} model @param {unknown} given @param {Months | null} window @returns {Sheet}
  */
-export function readSheet(model, document, window = null) {
+export function readSheet(model, given, window = null) {
+  const document = mapping(given, 'document', LIKE);
   const gather = new Gather();
   gather.take(() => checkReference(model, document), undefined);
   const claimed = gather.take(() => checkedWindow(model, window ?? readWindow(document)), model.covers);
@@ -98,7 +102,7 @@ function readMark(value, index) {
   const where = `marks.${index}`;
   const mark = mapping(value, where);
   const mm = finite(Object.hasOwn(mark, 'mm') ? mark.mm : 0, `${where}.mm`);
-  if (mm < 0) throw refusal(`${where}.mm`, '0 or more', shown(mm), 'Measure it again.');
+  if (mm < 0) throw refusal(`${where}.mm`, '0 or more', shown(measured(mm)), 'Measure it again.');
   return { place: text(mark, 'place', `${where}.place`), kind: text(mark, 'kind', `${where}.kind`), mm };
 }
 

@@ -43,14 +43,17 @@ function quoted(text) {
   return quote + [...text].map((sign) => marks[sign] ?? sign).join('') + quote;
 }
 
-/** @param {number} x */
-function numeral(x) {
+/** A number as Python writes it; whole ones without a point. @param {number} x */
+export function numeral(x) {
   if (Number.isNaN(x)) return 'nan';
   if (!Number.isFinite(x)) return x > 0 ? 'inf' : '-inf';
   const [digits, power] = /** @type {[string, string]} */ (x.toExponential().split('e'));
   const exponent = Number(power);
   return x === 0 || (exponent >= -4 && exponent < 16) ? String(x) : digits + powerOf(exponent);
 }
+
+/** A measured number as Python writes it: a whole one has its point as well. @param {number} x */
+export const measured = (x) => (/[.en]/.test(numeral(x)) ? numeral(x) : `${numeral(x)}.0`);
 
 /** A number with six digits that count, as the format "g" has it. @param {number} x */
 export function general(x) {

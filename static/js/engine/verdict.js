@@ -5,7 +5,6 @@
  *
  * @import { AssemblyFit, Model, NextLook, PartFit, Run, Sheet, Verdict } from './types.js'
  * @import { Months } from './months.js'
- * @import { Named } from './fields.js'
  */
 import * as dates from './dating.js';
 import { monthText } from './months.js';
@@ -21,7 +20,7 @@ const MARRIED = ['neck', 'body'];
 /**
  * The whole result on a document of answers, as plain data; `window` stands in place of its claim.
  * Throws AnswerError with every fault of the document.
- * @param {Model} model @param {Named} document @param {Months | null} [window]
+ * @param {Model} model @param {unknown} document @param {Months | null} [window]
  */
 export function judge(model, document, window = null) {
   const sheet = readSheet(model, document, window);
