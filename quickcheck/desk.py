@@ -4,12 +4,13 @@ Every function takes what it works on (store, shelf, time) as an argument; the s
 their input, call one of these and show what comes back.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 from uuid import UUID, uuid4, uuid5
 
 from quickcheck.card import Card, card_of, data_of, decode, encode, head
@@ -26,9 +27,27 @@ from quickcheck.engine import (
     next_looks,
     read_sheet,
 )
-from quickcheck.errors import NotFoundError, ReferenceFaultsError, shown
+from quickcheck.errors import (
+    AnswerError,
+    Fault,
+    NotFoundError,
+    PhotoError,
+    ReadingError,
+    ReferenceFaultsError,
+    shown,
+)
 from quickcheck.reference import Point, Reference, read_reference
-from quickcheck.store import Saved, Store
+from quickcheck.store import (
+    Differing,
+    Entry,
+    Outcome,
+    Received,
+    Saved,
+    Sent,
+    Store,
+    canonical,
+    recode,
+)
 
 Document = Mapping[str, Any]
 _SEED = UUID("6d1f6a52-3c1e-5b0a-9b8e-0d6f0c2a7e11")  # the name space of ready-made inspections
@@ -172,6 +191,144 @@ def undo(store: Store, inspection: UUID, now: datetime) -> tuple[Saved, str | No
     after = saved.document.get("answers", {})
     changed = [key for key in {**before, **after} if before.get(key) != after.get(key)]
     return saved, changed[0] if changed else None
+
+
+_COMPARED: Final = (
+    *("rules", "verdict", "claimed", "reads_as", "equally"),
+    *("flagged", "odd", "declared", "apart"),
+)
+"""What a phone tells of its own judgement that must be the same to the letter."""
+
+
+@dataclass(frozen=True)
+class Receipt:
+    """What became of a document that a device sent; with ``cause`` it was parked for that."""
+
+    received: Received
+    judged: Judged | None = None
+    cause: str = ""  # "edition" or "faults"
+    faults: tuple[Fault, ...] = ()
+
+
+def receive(
+    store: Store, inspection: UUID, sent: Sent, *, edition_hash: str, now: datetime
+) -> Receipt:
+    """Take a document that a device sent; judge it again; keep it even if it can't be taken."""
+    try:
+        reference = store.library.get(edition_hash)
+        judged = judge_sheet(reference, sent.document)
+    except (NotFoundError, AnswerError, ReadingError) as error:
+        cause = "edition" if isinstance(error, NotFoundError) else "faults"
+        received = store.book.park(
+            inspection, sent, edition_hash=edition_hash, reason=str(error), now=now
+        )
+        return Receipt(received, cause=cause, faults=error.faults)
+    received = store.book.receive(
+        inspection, reference, sent, now=now, differing=_differing(sent.document, judged)
+    )
+    if received.outcome is Outcome.PARKED:
+        return Receipt(received, cause="edition", faults=_another_edition(received, edition_hash))
+    return Receipt(received, judged)
+
+
+def _differing(document: Document, judged: Judged) -> Differing | None:
+    told = document.get("judged")
+    if not isinstance(told, Mapping):
+        return None
+    ours = judged.verdict.as_json()
+    other = [name for name in _COMPARED if name in told and told[name] != ours[name]]
+    if not other:
+        return None
+    phone, server = ({name: side[name] for name in other} for side in (told, ours))
+    return Differing(canonical(phone), canonical(server), judged.verdict.rules)
+
+
+def _another_edition(received: Received, edition_hash: str) -> tuple[Fault, ...]:
+    kept = received.current.reference_hash if received.current else ""
+    return (
+        Fault(
+            "reference",
+            f"the edition that the inspection began with, {kept}",
+            shown(edition_hash),
+            "Judge it by that edition, or begin a new inspection by the other.",
+        ),
+    )
+
+
+@dataclass(frozen=True)
+class Version:
+    """One of the documents of an inspection, and how it differs from the current one."""
+
+    entry: Entry
+    is_current: bool
+    sender: str  # the name of the device; "" for a page of the server
+    differs: tuple[tuple[str, str, str], ...]  # where, here, in the current one
+
+
+def versions(store: Store, inspection: UUID) -> tuple[Version, ...]:
+    """Return every document ever received, the last one first."""
+    entries = store.book.history(inspection)
+    names = {device.id: device.name for device in store.devices.list()}
+    current = max((entry.number or 0, entry.key) for entry in entries)[1]
+    now = {entry.key: entry for entry in entries}[current]
+    return tuple(
+        Version(
+            entry,
+            entry is now and now.number is not None,
+            names.get(entry.device, "A device") if entry.device else "",
+            tuple(_differences(entry.document, now.document)),
+        )
+        for entry in reversed(entries)
+    )
+
+
+def _differences(here: Document, there: Document) -> Iterator[tuple[str, str, str]]:
+    mine, other = dict(_leaves(here)), dict(_leaves(there))
+    for where in {**mine, **other}:
+        if mine.get(where) != other.get(where):
+            yield where, mine.get(where, ""), other.get(where, "")
+
+
+def _leaves(value: object, where: str = "") -> Iterator[tuple[str, str]]:
+    """Yield each answer and each part of the claim as text; what was judged follows from them."""
+    if isinstance(value, Mapping):
+        for name, each in value.items():
+            if where or name not in {"judged", "at", "station"}:
+                yield from _leaves(each, f"{where}.{name}" if where else name)
+    else:
+        yield where, value if isinstance(value, str) else canonical(value)
+
+
+def bring_back(store: Store, inspection: UUID, key: str, *, revision: int, now: datetime) -> Saved:
+    """Put one version on top as a new revision; ``revision`` is the current one as last shown."""
+    saved = store.book.get(inspection)
+    chosen = next((e for e in store.book.history(inspection) if e.key == key), None)
+    if chosen is None:
+        raise NotFoundError.of(
+            "version",
+            expected="a version of this inspection",
+            came=shown(key),
+            remedy="Choose one of those listed.",
+        )
+    read_sheet(store.library.get(saved.reference_hash), chosen.document)
+    return store.book.bring_back(inspection, chosen.document, revision=revision, now=now)
+
+
+def keep_photo(
+    store: Store, inspection: UUID, name: str, *, content: bytes, now: datetime
+) -> tuple[str, ...]:
+    """Keep a photo under the hash of what was sent; return those that are still missing."""
+    came = sha256(content).hexdigest()
+    if came != name:
+        raise PhotoError.of(
+            "photo",
+            expected=f"bytes with the SHA-256 {shown(name)}",
+            came=came,
+            remedy="It was cut or changed on the way. Send it again.",
+        )
+    store.book.get(inspection)  # before anything is decoded for nothing
+    photo = None if store.photos.has(name) else recode(content)
+    return store.photos.keep(inspection, name, photo, now=now)
 
 
 def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> None:

@@ -9,7 +9,9 @@
     ├── CardError           a card text that is not exactly one of ours           400, exit 6
     ├── NotFoundError       no such reference, inspection, edition                404, exit 7
     ├── ConflictError       someone else saved first; both are kept               409, exit 8
-    └── StoreError          the book can't be read or written                     503, exit 9
+    ├── StoreError          the book can't be read or written                     503, exit 9
+    ├── SendingError        what a device sent is not in the form agreed on       400, exit 10
+    └── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -105,3 +107,17 @@ class StoreError(QuickcheckError):
 
     status = 503
     exit_code = 9
+
+
+class SendingError(QuickcheckError):
+    """What a device sent is not in the form that was agreed on; nothing was kept."""
+
+    status = 400
+    exit_code = 10
+
+
+class PhotoError(QuickcheckError):
+    """A photo that is none of the kinds we take, is too large, or is damaged."""
+
+    status = 422
+    exit_code = 11

@@ -4,11 +4,13 @@ Whatever the database says, only `quickcheck.errors` leave this room.
 """
 
 from quickcheck.store.book import Book
+from quickcheck.store.canonical import canonical
 from quickcheck.store.devices import Device, Devices
 from quickcheck.store.documents import is_hash, write
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.photos import Photo, Photos
+from quickcheck.store.recoding import LARGEST_PHOTO, recode
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -22,6 +24,7 @@ from quickcheck.store.records import (
 from quickcheck.store.server import Server, Standing
 
 __all__ = [
+    "LARGEST_PHOTO",
     "Book",
     "Device",
     "Devices",
@@ -40,7 +43,9 @@ __all__ = [
     "Server",
     "Standing",
     "Store",
+    "canonical",
     "is_hash",
     "open_store",
+    "recode",
     "write",
 ]

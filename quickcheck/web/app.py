@@ -3,7 +3,22 @@
 from flask import Flask
 
 from quickcheck import paths
-from quickcheck.web import assets, book, cards, errors, filters, guard, inspect, references, start
+from quickcheck.web import (
+    api,
+    assets,
+    book,
+    cards,
+    devices,
+    errors,
+    filters,
+    guard,
+    health,
+    inspect,
+    offline,
+    references,
+    start,
+    versions,
+)
 from quickcheck.web.context import Settings
 
 
@@ -21,6 +36,8 @@ def create_app(settings: Settings) -> Flask:
     assets.init_app(app)
     guard.init_app(app)
     errors.init_app(app)
-    for room in (start, inspect, cards, references, book):
+    devices.init_app(app)
+    offline.init_app(app)
+    for room in (start, inspect, cards, references, book, offline, api, health, versions):
         app.register_blueprint(room.pages)
     return app

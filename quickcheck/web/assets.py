@@ -7,15 +7,18 @@ changed file changes every address, and a stale copy can't be mixed in.
 import gzip
 import hashlib
 import mimetypes
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Final, cast
 
-from flask import Flask, Response, abort, request
+from flask import Flask, Response, abort, current_app, request
 
 from quickcheck import paths
 
 _TEXT = ("text/", "application/javascript", "application/json", "image/svg+xml")
-_YEAR = "public, max-age=31536000, immutable"
+FOR_EVER: Final = "public, max-age=31536000, immutable"
+_CODE: Final = Path(__file__).resolve().parent.parent
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,15 +30,32 @@ class Asset:
     mimetype: str
 
 
-def _files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*") if path.is_file())
+@dataclass(frozen=True, slots=True)
+class Assets:
+    """All static files of a build, by their names under `static/`."""
+
+    build: str
+    files: Mapping[str, Asset]
+
+    def address(self, name: str) -> str:
+        """Return where a file of this build is."""
+        return f"/s/{self.build}/{name}"
+
+
+def assets() -> Assets:
+    """Return the static files of the application that serves this request."""
+    return cast(Assets, current_app.extensions["quickcheck-assets"])
+
+
+def _files(folder: Path, pattern: str = "*") -> list[Path]:
+    return sorted(path for path in folder.rglob(pattern) if path.is_file())
 
 
 def build_hash() -> str:
-    """Return 12 hex digits over all templates and static files."""
+    """Return 12 hex digits over all that a page is made of: templates, static files, our code."""
     digest = hashlib.sha256()
-    for folder in (paths.TEMPLATES, paths.STATIC):
-        for path in _files(folder):
+    for folder, pattern in ((paths.TEMPLATES, "*"), (paths.STATIC, "*"), (_CODE, "*.py")):
+        for path in _files(folder, pattern):
             digest.update(path.relative_to(folder).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:12]
 
@@ -76,12 +96,13 @@ def init_app(app: Flask) -> None:
         squeeze = found.packed is not None and "gzip" in request.headers.get("Accept-Encoding", "")
         body = found.packed if squeeze and found.packed is not None else found.plain
         response = Response(body, mimetype=found.mimetype)
-        response.headers["Cache-Control"] = _YEAR
+        response.headers["Cache-Control"] = FOR_EVER
         if found.packed is not None:
             response.vary.add("Accept-Encoding")
         if squeeze:
             response.headers["Content-Encoding"] = "gzip"
         return response
 
-    app.jinja_env.globals["asset"] = lambda name: f"/s/{build}/{name}"
+    found = app.extensions["quickcheck-assets"] = Assets(build, kept)
+    app.jinja_env.globals["asset"] = found.address
     app.after_request(pack)

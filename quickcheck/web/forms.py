@@ -123,6 +123,11 @@ class ClaimForm(Form):  # type: ignore[misc]  # WTForms has no types
         check_offered(self, field)
 
     @property
+    def parts(self) -> str:
+        """The parts of a year for the script that makes the same window: ``early:0:3 …``."""
+        return " ".join(f"{key}:{first}:{last}" for key, (_, first, last) in PARTS.items())
+
+    @property
     def window(self) -> tuple[str, str]:
         """First and last month claimed, as written in documents."""
         if self.first.data or self.last.data:

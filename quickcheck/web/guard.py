@@ -1,7 +1,11 @@
 """What protects every reply and every change: one set of headers, and same-origin changes only."""
 
+from collections.abc import Mapping
+from typing import Final
+
 from flask import Flask, Response, abort, request
 
+from quickcheck.store import LARGEST_PHOTO
 from quickcheck.web.context import LOOPBACK
 
 _SOURCES = (
@@ -26,6 +30,8 @@ HEADERS = {
     "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
 }
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
+_LIMITS: Final[Mapping[str | None, int]] = {"api.put_photo": LARGEST_PHOTO}
+"""Endpoints that take more than MAX_CONTENT_LENGTH."""
 
 
 def same_origin() -> bool:
@@ -53,7 +59,9 @@ def init_app(app: Flask) -> None:
 
     @app.before_request
     def refuse_foreign_changes() -> None:
-        if (request.content_length or 0) > app.config["MAX_CONTENT_LENGTH"]:
+        limit = _LIMITS.get(request.endpoint, app.config["MAX_CONTENT_LENGTH"])
+        request.max_content_length = limit
+        if (request.content_length or 0) > limit:
             abort(413)  # also where a view would never read the body
         if request.method not in _SAFE and not same_origin():
             abort(

@@ -81,6 +81,7 @@ def _page(found: Found, at: str | None, attempt: Attempt = _NOTHING) -> str:
         place=Place(place) if place in set(Place) else None,
         filled=filled,
         attempt=attempt,
+        undecided=saved.id in settings().store.book.undecided(),
     )
 
 

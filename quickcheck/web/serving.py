@@ -7,7 +7,7 @@ import waitress
 
 from quickcheck.desk import Shelf
 from quickcheck.errors import StoreError, shown
-from quickcheck.store import Store
+from quickcheck.store import LARGEST_PHOTO, Store
 from quickcheck.web.app import create_app
 from quickcheck.web.context import LOOPBACK, Settings
 
@@ -26,7 +26,13 @@ def serve_app(
     hosts = LOOPBACK if named is None or named in LOOPBACK else (*LOOPBACK, named)
     app = create_app(Settings(store, shelf, base_url=base_url, hosts=hosts))
     try:
-        server = waitress.create_server(app, host="127.0.0.1", port=port, threads=THREADS)
+        server = waitress.create_server(
+            app,
+            host="127.0.0.1",
+            port=port,
+            threads=THREADS,
+            max_request_body_size=2 * LARGEST_PHOTO,
+        )
     except OSError as error:
         raise StoreError.of(
             f"port {port}",

@@ -3,8 +3,10 @@
 from collections.abc import Mapping
 from typing import Final
 
+from quickcheck.card import MARK_KINDS, MARK_PLACES
 from quickcheck.engine import VERDICT_WORDS
 from quickcheck.readings import SCHEMES, UNITS
+from quickcheck.store import Entry, Kind
 
 STATE_WORDS: Final[Mapping[str, str]] = {
     "": "Not looked for",
@@ -82,6 +84,7 @@ def unit_words(unit: str | None) -> str:
     return UNIT_WORDS.get(unit or "", unit or "")
 
 
+MARKS: Final = (MARK_PLACES, MARK_KINDS)
 OUTLINES: Final = frozenset({"solid", "bass", "archtop", "flat-top"})
 LEANING_WORDS: Final[Mapping[str, str]] = {
     "within": "the claimed months",
@@ -112,3 +115,27 @@ def scheme_help(scheme: str) -> str:
     """Return how a date code of this scheme is written."""
     found = SCHEMES[scheme]
     return f"{found.about} For example {found.example}."
+
+
+VERSION_WORDS: Final[Mapping[Kind, str]] = {
+    Kind.ANSWER: "Revision",
+    Kind.UNDO: "Undone, revision",
+    Kind.IMPORT: "Imported, revision",
+    Kind.BACK: "Chosen, revision",
+    Kind.LATE: "Came too late, written on revision",
+    Kind.PARKED: "Could not be taken, written on revision",
+}
+
+
+def version_words(entry: Entry) -> str:
+    """Return what a version is: ``Revision 3``, ``Came too late, written on revision 2``."""
+    number = entry.back if entry.number is None else entry.number
+    return f"{VERSION_WORDS[entry.kind]} {number}"
+
+
+def place_in_document(where: str) -> str:
+    """Return a place in a document in words: ``answers.neck-depth.value`` → ``Neck depth: value``."""
+    first, *rest = where.split(".")
+    if first == "answers" and rest:
+        first, *rest = rest
+    return ": ".join([point_words(first), *(part.replace("_", " ") for part in rest)])

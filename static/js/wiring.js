@@ -1,16 +1,54 @@
 // @ts-check
 /** The inspection page: where its parts meet. */
 import { Checklist } from './checklist.js';
+import { Device } from './device.js';
+import { notice } from './notices.js';
 import { Saving } from './saving.js';
+import { showSaved } from './strip.js';
 import { wireVeil } from './veil.js';
 
-const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-inspection]'));
-const overview = /** @type {HTMLElement | null} */ (document.querySelector('.overview'));
-if (form && overview) {
+/** @param {HTMLFormElement} form @param {HTMLElement} overview @param {Device} device */
+function onDevice(form, overview, device) {
+  const checklist = new Checklist(form, overview, () => device.settled());
+  device.wire();
+  checklist.wire();
+  const undo = /** @type {HTMLFormElement | null} */ (document.querySelector('form.undo'));
+  undo?.addEventListener('submit', (event) => {
+    event.preventDefault();
+    void device.undo().then((point) => { checklist.repaint(); checklist.show(point); });
+  });
+}
+
+/** Answers go to the server one by one. @param {HTMLFormElement} form @param {HTMLElement} overview */
+function onServer(form, overview) {
   const saving = new Saving(form);
   saving.wire();
   new Checklist(form, overview, () => saving.settled()).wire();
+  const script = document.createElement('script');
+  script.src = form.dataset.htmx ?? '';
+  document.head.append(script);
 }
+
+/** @param {HTMLFormElement} form @param {HTMLElement} overview */
+async function wireInspection(form, overview) {
+  const fromServer = document.getElementById('saved') !== null;
+  if (!isSecureContext && fromServer) { onServer(form, overview); return; }
+  try {
+    onDevice(form, overview, await Device.open(form));
+  } catch (error) {
+    if (fromServer) {
+      notice('no-device', `Answers go straight to the server here, and need it: ${/** @type {Error} */ (error).message}.`);
+      onServer(form, overview);
+      return;
+    }
+    form.hidden = overview.hidden = true;
+    showSaved('', `This inspection can't be opened here: ${/** @type {Error} */ (error).message}. Nothing was begun.`);
+  }
+}
+
+const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-inspection]'));
+const overview = /** @type {HTMLElement | null} */ (document.querySelector('.overview'));
 const veil = /** @type {HTMLFormElement | null} */ (document.querySelector('form.veil'));
 if (veil) wireVeil(veil);
+if (form && overview) await wireInspection(form, overview);
 document.documentElement.dataset.ready = '1';

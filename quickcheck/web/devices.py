@@ -1,0 +1,94 @@
+"""The cookie by which a device is known again, and what a device tells of itself."""
+
+import logging
+from contextlib import suppress
+from datetime import UTC, datetime
+from typing import Final
+
+from flask import Flask, Response, g, request
+
+from quickcheck.errors import StoreError
+from quickcheck.store import Device
+from quickcheck.web.context import settings
+
+_log = logging.getLogger(__name__)
+_DAY: Final = 24 * 60 * 60
+_NO_DEVICE: Final = frozenset({None, "cards.show"})
+"""A buyer who opens a card is no device of ours."""
+
+
+def cookie_name() -> str:
+    """Return the name for this request: one prefix binds it to the host, but only over https."""
+    return "__Host-device" if request.is_secure else "device"
+
+
+def meet() -> Device:
+    """Return the device that sends this request; one that is not known is welcomed."""
+    if "device" not in g:
+        store, now = settings().store, settings().now()
+        token = request.cookies.get(cookie_name(), "")
+        known = store.devices.find(token) if token else None
+        if known is None:
+            g.new_token, known = store.devices.welcome(now)
+        g.device = known
+    device: Device = g.device
+    return device
+
+
+def note() -> None:
+    """Keep what the headers tell: how many wait (X-Unsent), what its clock says (X-Clock)."""
+    now = settings().now()
+    unsent = request.headers.get("X-Unsent", "")
+    settings().store.devices.tell(
+        meet(),
+        now=now,
+        unsent=int(unsent) if unsent.isascii() and unsent.isdigit() and len(unsent) < 8 else None,
+        skew=_skew(request.headers.get("X-Clock", ""), now),
+    )
+
+
+def _skew(clock: str, now: datetime) -> float | None:
+    """Return by how many seconds a clock is ahead; it says ISO 8601 or milliseconds since 1970."""
+    with suppress(ValueError, OverflowError, OSError):
+        if clock.isascii() and clock.isdigit():
+            return int(clock) / 1000 - now.timestamp()
+        at = datetime.fromisoformat(clock)
+        return ((at if at.tzinfo else at.replace(tzinfo=UTC)) - now).total_seconds()
+    return None
+
+
+def _is_first_visit(response: Response) -> bool:
+    return (
+        request.method == "GET"
+        and response.status_code == 200
+        and response.mimetype == "text/html"
+        and request.endpoint not in _NO_DEVICE
+        and cookie_name() not in request.cookies
+        # From another site a browser holds the cookie back: a new one would replace it.
+        and request.headers.get("Sec-Fetch-Site") != "cross-site"
+        and request.headers.get("Sec-Fetch-Dest", "document") == "document"
+    )
+
+
+def init_app(app: Flask) -> None:
+    """Give each device its cookie with the first page that it opens."""
+
+    @app.after_request
+    def hand_out(response: Response) -> Response:
+        if _is_first_visit(response):
+            try:
+                meet()
+            except StoreError as error:  # a full disk keeps nobody from reading
+                _log.warning("a device was not noted: %s", error)
+        if token := g.pop("new_token", None):
+            response.set_cookie(
+                cookie_name(),
+                token,
+                # Over plain http anybody in the hall may read along, so it is short-lived there.
+                max_age=400 * _DAY if request.is_secure else _DAY // 2,
+                secure=request.is_secure,
+                httponly=True,
+                samesite="Lax" if request.is_secure else "Strict",
+                path="/",
+            )
+        return response

@@ -1,0 +1,99 @@
+// @ts-check
+/**
+ * Lists made on this device: the inspections and the references that are kept here.
+ *
+ * @import { Draft } from './draft.js'
+ * @import { Pack } from './shelf.js'
+ */
+import { all } from './draft.js';
+import { parseMonth, runWords } from './engine/months.js';
+import { allKept, sizeOf, sizeWords } from './shelf.js';
+import { VERDICT_WORDS } from './words.js';
+
+/** @param {unknown} window @returns {string} */
+export function claimedWords(window) {
+  try {
+    const [first, last] = /** @type {string[]} */ (window);
+    return `claimed ${runWords([parseMonth(first), parseMonth(last)])}`;
+  } catch {
+    return ''; // a document of another build is still listed, and still opens
+  }
+}
+
+/** Where an inspection is. @param {Draft} draft @returns {string} */
+export function whereWords({ dirty, parked, conflict }) {
+  if (parked) return 'On this device only: the server refused it';
+  if (dirty) return 'On this device only';
+  return conflict ? 'On the server, in two versions' : 'On the server';
+}
+
+/** What a row says of an inspection. @param {Draft} draft @returns {{ name: string, about: string, state: string }} */
+export function rowOf(draft) {
+  const { document } = draft;
+  const serial = document.serial_text ? `serial ${document.serial_text}` : '';
+  const answered = Object.keys(document.answers ?? {}).length;
+  const verdict = /** @type {Record<string, string>} */ (VERDICT_WORDS)[document.judged?.verdict] ?? '';
+  return {
+    name: document.name || document.serial_text || draft.title,
+    about: [draft.title, serial, claimedWords(document.window), `${answered} answered`].filter(Boolean).join(' · '),
+    state: [verdict, whereWords(draft)].filter(Boolean).join(' · '),
+  };
+}
+
+/** @param {string} href @param {string} name @param {string[]} lines @returns {HTMLLIElement} */
+function row(href, name, lines) {
+  const item = document.createElement('li');
+  const link = document.createElement('a');
+  const bold = document.createElement('b');
+  link.href = href;
+  bold.textContent = name;
+  link.append(bold, ...lines.map((line) => {
+    const span = document.createElement('span');
+    span.className = 'quiet';
+    span.textContent = line;
+    return span;
+  }));
+  item.append(link);
+  return item;
+}
+
+/** @param {HTMLElement} list @param {Node[]} rows @param {string} none  said where there are no rows */
+function fill(list, rows, none) {
+  const empty = document.createElement('li');
+  empty.textContent = none;
+  list.replaceChildren(...(rows.length ? rows : [empty]));
+  const section = list.closest('section');
+  if (section?.dataset.hideEmpty !== undefined) section.hidden = rows.length === 0;
+}
+
+/** @param {Pack} pack */
+const referenceRow = (pack) => row(`/?reference=${encodeURIComponent(pack.id)}`, pack.title, [
+  `${runWords(pack.covers)} · ${pack.points} points · edition ${pack.edition} · ${sizeWords(sizeOf(pack))}`,
+]);
+
+/** @param {HTMLElement} list  data-only="unsent" leaves out what the server has */
+async function fillBook(list) {
+  const drafts = (await all()).filter((draft) => list.dataset.only !== 'unsent' || draft.dirty || draft.conflict);
+  const rows = drafts.map((draft) => {
+    const { name, about, state } = rowOf(draft);
+    return row(`/inspect/${draft.id}`, name, [about, state]);
+  });
+  fill(list, rows, 'No inspection is on this device.');
+}
+
+/** @param {HTMLElement} list */
+async function fillReferences(list) {
+  const packs = (await allKept()).filter((pack, at, packs) => packs.findLastIndex(({ id }) => id === pack.id) === at);
+  fill(list, packs.map(referenceRow), 'No reference is kept on this device. Open the app once while the server answers.');
+}
+
+if (globalThis.document) {
+  const book = document.getElementById('device-book');
+  const references = document.getElementById('device-references');
+  const failed = (/** @type {HTMLElement} */ list) => fill(list, [], 'This browser keeps nothing here.');
+  await Promise.all([
+    book && fillBook(book).catch(() => failed(book)),
+    references && fillReferences(references).catch(() => failed(references)),
+  ]);
+  document.documentElement.dataset.ready = '1';
+}

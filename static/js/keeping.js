@@ -1,0 +1,25 @@
+// @ts-check
+/** On every page: keeps the app and the references in use on this device, or says why it can't. */
+import { notice } from './notices.js';
+import { refresh } from './shelf.js';
+import { keepApp } from './update.js';
+
+const HERE = 'Saving works here while the server answers; working offline does not, because this address is not secure. Open the app by its https name, or on the server’s own machine as http://localhost.';
+
+/** The references that this page offers, if it does. */
+export const offered = () => [...document.querySelectorAll('[data-offered]')].map((each) => {
+  const { offered: id = '', edition = '' } = /** @type {HTMLElement} */ (each).dataset;
+  return { id, digits: edition.slice(0, 16) };
+});
+
+/** Brings the shelf up to date; resolves when it is, or can't be now. */
+export const refreshShelf = () => refresh(offered()).catch(() => undefined);
+
+if (!isSecureContext || !('serviceWorker' in navigator)) {
+  notice('insecure', HERE);
+} else {
+  // After the page itself: what comes first is what the person sees.
+  const begin = () => void keepApp().then(refreshShelf).then(() => { document.documentElement.dataset.shelf = 'up'; }, () => undefined);
+  if (document.readyState === 'complete') begin();
+  else addEventListener('load', begin, { once: true });
+}
