@@ -3,11 +3,22 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { gunzipSync } from 'node:zlib';
-import { FaultsError, UNITS, compileModel, judge, judgeAndTell, parseQuantity } from '../../static/js/engine/index.js';
+import {
+  FaultsError,
+  UNITS,
+  compileModel,
+  convert,
+  judge,
+  judgeAndTell,
+  parseQuantity,
+  readCode,
+} from '../../static/js/engine/index.js';
+import { nearest } from '../../static/js/engine/near.js';
 import { r9, rint, rounded } from '../../static/js/engine/numbers.js';
 import { SerialPattern } from '../../static/js/engine/serials.js';
 
 const FILE = new URL('../vectors/verdicts.jsonl.gz', import.meta.url);
+const READINGS = new URL('../vectors/readings.json.gz', import.meta.url);
 const RELATIVE = 1e-9;
 const NOTHING = 1e-300; // below this a double has fewer digits, down to none
 const BITS = 1e-12; // bits are differences of entropies
@@ -116,3 +127,36 @@ test('a pattern made to go back and forth is answered at once', () => {
   assert.equal(pattern.matches(`${'a'.repeat(63)}b`), true);
   assert.ok(performance.now() - started < 2000);
 });
+
+const READ = {
+  quantity: parseQuantity,
+  conversion: convert,
+  code: (scheme, text) => {
+    const { months, says } = readCode(scheme, text);
+    return { months, says };
+  },
+  serial: (text, tried) => {
+    const pattern = new SerialPattern(text);
+    return { example: pattern.example, fits: tried.map((serial) => pattern.matches(serial)) };
+  },
+  near: nearest,
+  rounding: rounded,
+};
+const KEPT = JSON.parse(gunzipSync(readFileSync(READINGS)).toString('utf8'));
+
+/** What is read in the inputs, or why they are refused. */
+function reading(kind, inputs) {
+  try {
+    return { read: READ[kind](...inputs) };
+  } catch (error) {
+    if (!(error instanceof FaultsError)) throw error;
+    return { faults: error.faults };
+  }
+}
+
+for (const [kind, rows] of Object.entries(KEPT)) {
+  test(`each ${kind} is read as Python reads it, to the last bit`, () => {
+    assert.ok(rows.length >= 600);
+    for (const row of rows) assert.deepEqual([row.slice(0, -1), reading(kind, row.slice(0, -1))], [row.slice(0, -1), row.at(-1)]);
+  });
+}
