@@ -2,13 +2,16 @@
 
 ``python tests/bench/page_bench.py``: asks the real application for the inspection page of each
 demo reference and for everything that the page and its modules load, as a browser that takes gzip
-does, and prints the bytes of every part. Pictures come as they are looked at and are not counted.
+does, and prints the bytes of every part. Pictures come as they are looked at and are not
+counted, nor what only installing asks for, nor what a module fetches later on (htmx, the code's
+maker, the worker).
 """
 
 import re
 import sys
 import tempfile
 from pathlib import Path
+from urllib.parse import urljoin
 
 ROOT = Path(__file__).resolve().parents[2]
 if str(ROOT) not in sys.path:
@@ -35,16 +38,20 @@ def size(client: FlaskClient, address: str) -> int:
 
 def loaded(client: FlaskClient, page: str) -> list[str]:
     """Return the addresses of everything that a page loads at once, modules' modules as well."""
-    html = client.get(page).text
-    head = html.partition("</head>")[0]
-    found = re.findall(r'(?:src|href)="(/s/[^"]+|/[^"]*\.json)"', head)
-    found += re.findall(r'<script[^>]*src="([^"]+)"', html.partition("</head>")[2])
+    tags = re.findall(r"<(?:script|link|img)[^>]*>", client.get(page).text)
+    tags = [tag for tag in tags if not re.search(r"apple-touch-icon|manifest|drawing", tag)]
+    found = [src for tag in tags for src in re.findall(r'(?:src|href)="(/[^"]+)"', tag)]
     for address in found:  # grows while it is walked
-        if address.endswith(".js") and "/vendor/" not in address:
-            beside = address.rpartition("/")[0]
-            names = re.findall(r"from '\./([^']+)'", client.get(address).text)
-            found += [one for name in names if (one := f"{beside}/{name}") not in found]
+        if address.endswith(".js"):
+            names = re.findall(
+                r"^(?:import|export)\b[^;]*?'(\.[^']+)'", _text(client, address), re.MULTILINE
+            )
+            found += [one for name in names if (one := urljoin(address, name)) not in found]
     return list(dict.fromkeys(found))
+
+
+def _text(client: FlaskClient, address: str) -> str:
+    return client.get(address).text
 
 
 def measure(client: FlaskClient, page: str) -> dict[str, int]:

@@ -1,4 +1,7 @@
-"""A whole inspection in a real Chromium: by thumb, without scripts, by keyboard."""
+"""A whole inspection in a real Chromium: by thumb, without scripts, by keyboard.
+
+Here answers go straight to the server; what a device keeps has tests of its own.
+"""
 
 import json
 import re
@@ -11,7 +14,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from quickcheck.engine import judge_document
 from quickcheck.reference import Kind
 from tests.browser import walking
-from tests.browser.walking import PHONE, SITTING, Shop, answer, at, press, ready, saved
+from tests.browser.walking import PHONE, SITTING, Shop, answer, at, press, ready, saved, straight
 from tests.cli.kit import printed_json, run
 
 pytestmark = pytest.mark.browser
@@ -28,7 +31,7 @@ def _shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
 @pytest.fixture(name="phone")
 def _phone(new_context: NewContext) -> Iterator[Page]:
     """Return a page on a phone; whatever it complains of fails the test."""
-    page = new_context(**PHONE).new_page()
+    page = straight(new_context(**PHONE)).new_page()
     thrown: list[str] = []
     page.on("pageerror", lambda error: thrown.append(str(error)))
     yield page
@@ -199,28 +202,28 @@ def test_back_from_the_verdict(shop: Shop, phone: Page) -> None:
     expect(phone.locator("#strip .count")).to_contain_text("1 of 26")
 
 
-def test_by_keyboard(shop: Shop, page: Page) -> None:
+def test_by_keyboard(shop: Shop, phone: Page) -> None:
     """With a keyboard alone points are chosen, answered, left, and the verdict is reached."""
     path = shop.begin()
-    page.goto(shop.server.url + path)
-    ready(page)
-    page.get_by_role("link", name="Begin").focus()
-    page.keyboard.press("Enter")
+    phone.goto(shop.server.url + path)
+    ready(phone)
+    phone.get_by_role("link", name="Begin").focus()
+    phone.keyboard.press("Enter")
     given = {}
     for point in walking.order(shop.reference)[:5]:
-        box = at(page, point.id)
+        box = at(phone, point.id)
         expect(box).to_be_focused()
-        page.keyboard.press("Tab")
+        phone.keyboard.press("Tab")
         expect(box.locator(f'input[name="{point.id}"]').first).to_be_focused()
-        page.keyboard.press("Space")
-        page.keyboard.press("ArrowDown")
+        phone.keyboard.press("Space")
+        phone.keyboard.press("ArrowDown")
         given[point.id] = {"seen": point.seen[1].id}
         expect(box.locator(f'input[value="{point.seen[1].id}"]').first).to_be_checked()
-        page.keyboard.press("Enter")
-    saved(page)
+        phone.keyboard.press("Enter")
+    saved(phone)
     assert shop.answers(path) == given
-    page.locator("#strip a.says").press("Enter")
-    expect(page).to_have_url(re.compile(r"/verdict$"))
+    phone.locator("#strip a.says").press("Enter")
+    expect(phone).to_have_url(re.compile(r"/verdict$"))
 
 
 def test_wrong_measure(shop: Shop, phone: Page) -> None:
@@ -266,7 +269,7 @@ def test_wrong_measure_without_scripts(shop: Shop, new_context: NewContext) -> N
 def test_two_tabs(shop: Shop, new_context: NewContext) -> None:
     """Two tabs that answer different points of one inspection keep both answers."""
     path = shop.begin()
-    context = new_context(**PHONE)
+    context = straight(new_context(**PHONE))
     one, two = context.new_page(), context.new_page()
     for page, point in ((one, "knobs"), (two, "board")):
         page.goto(f"{shop.server.url}{path}?at={point}")
