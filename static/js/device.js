@@ -47,7 +47,8 @@ export class Device {
   static async open(form) {
     const id = form.dataset.inspection ?? '';
     const hash = form.dataset.reference ?? '';
-    const given = JSON.parse(document.getElementById('saved')?.textContent || 'null');
+    const kept = /** @type {HTMLTemplateElement | null} */ (document.getElementById('saved'));
+    const given = JSON.parse(kept?.content.textContent || 'null');
     let draft = await load(id);
     if (!draft && !given) throw new Error('this inspection is not on this device');
     draft ??= await begin(newDraft(id, { reference: hash, title: form.dataset.title ?? '', document: given.document, base: given.revision }));
