@@ -1,4 +1,4 @@
-"""Documents at the edges, each reviewed for what it leans on: windows, states, signs, ways to write."""
+"""Documents at the edges, each reviewed for what it leans on: windows, states, signs, writing."""
 
 from collections.abc import Iterator
 from typing import Any

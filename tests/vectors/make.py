@@ -119,9 +119,7 @@ def main() -> None:
     for name in changed[:20]:
         after = next(v for v in vectors if v["name"] == name)
         print(f"changed: {name}", *differences(before[name], after)[:3], sep="\n    ")
-    print(
-        f"{len(changed)} changed, {len(vectors) - len(before.keys() & {v['name'] for v in vectors})} new"
-    )
+    print(f"{len(changed)} changed, {sum(v['name'] not in before for v in vectors)} new")
 
 
 if __name__ == "__main__":

@@ -1,7 +1,7 @@
 """What both engines must read alike, made up by chance: ``python -m tests.vectors.make_readings``.
 
-Quantities, conversions, date codes, serial patterns, misspelt words and roundings, from a seed. Kept
-in `readings.json.gz` as Python reads them; `test_readings.py` and Node's tests give them back.
+Quantities, conversions, date codes, serial patterns, misspelt words and roundings, from a seed.
+Kept in `readings.json.gz` as Python reads them; `test_readings.py` and Node give them back.
 """
 
 import difflib
@@ -42,7 +42,8 @@ def _quantity(choose: random.Random) -> Row:
     text = number + choose.choice(["", " "]) + choose.choice(ENDS)
     if choose.random() < 0.2:
         ounces = choose.choice(["4", "4½", "4 1/2", "16", "0.5"])
-        text = f"{number}{choose.choice([' lb ', 'lbs', 'lb, '])}{ounces}{choose.choice([' oz', 'oz'])}"
+        pounds, after = choose.choice([" lb ", "lbs", "lb, "]), choose.choice([" oz", "oz"])
+        text = f"{number}{pounds}{ounces}{after}"
     unit = choose.choice(list(UNITS))
     return [text, unit]
 

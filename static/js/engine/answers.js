@@ -39,7 +39,10 @@ export const hasReading = (answer) => answer.seen.length > 0 || answer.value !==
 /** Whether the point counts as looked at. @param {Answer | undefined} answer */
 export const looked = (answer) => answer !== undefined && (hasReading(answer) || answer.state !== null);
 
-/** A measured value as one of the steps of its span, as a card holds it. @param {Model} model @param {Point} point @param {number} value */
+/**
+ * A measured value as one of the steps of its span, as a card holds it.
+ * @param {Model} model @param {Point} point @param {number} value
+ */
 export function measureStep(model, point, value) {
   const [low, high] = spanOf(point);
   const steps = model.rules.measure_steps;
@@ -47,7 +50,10 @@ export function measureStep(model, point, value) {
   return Math.min(steps, Math.max(0, Math.floor(ratio + 0.5)));
 }
 
-/** The value, in the point's unit, that a step stands for. @param {Model} model @param {Point} point @param {number} step */
+/**
+ * The value, in the point's unit, that a step stands for.
+ * @param {Model} model @param {Point} point @param {number} step
+ */
 export function measureValue(model, point, step) {
   const [low, high] = spanOf(point);
   return low + (step * (high - low)) / model.rules.measure_steps;
@@ -56,7 +62,10 @@ export function measureValue(model, point, step) {
 /** @param {Point} point */
 export const spanOf = (point) => point.json.span ?? [0, 1];
 
-/** One answer, checked; AnswerError names the fields of answers.<point>. @param {Model} model @param {Point} point @param {unknown} answer @returns {Answer} */
+/**
+ * One answer, checked; AnswerError names the fields of answers.<point>.
+ * @param {Model} model @param {Point} point @param {unknown} answer @returns {Answer}
+ */
 export function checkAnswer(model, point, answer) {
   const where = `answers.${point.id}`;
   const given = mapping(answer, where);
@@ -192,7 +201,10 @@ function readDatecode(_model, point, given, where) {
 /** @type {Record<string, Reader>} */
 const READERS = { pick: readSeen, sign: readSeen, measure: readValue, serial: readSerial, datecode: readDatecode };
 
-/** A reading whose faults name the answer's field. @template T @param {string} where @param {() => T} read @returns {T} */
+/**
+ * A reading whose faults name the answer's field.
+ * @template T @param {string} where @param {() => T} read @returns {T}
+ */
 function retold(where, read) {
   try {
     return read();

@@ -8,8 +8,13 @@ import { unreadable } from './errors.js';
 import { monthOf } from './months.js';
 import { length, shown, spaced, strip } from './text.js';
 
-/** Days are counted from 1 January 1970. @typedef {{ first: number, last: number, year: number, week: number, says: string, source: string }} Meaning */
-/** @typedef {{ scheme: string, read: string, meanings: Meaning[], months: number[], says: string }} Reading */
+/**
+ * Days are counted from 1 January 1970.
+ * @typedef {{ first: number, last: number, year: number, week: number, says: string, source: string }} Meaning
+ */
+/**
+ * @typedef {{ scheme: string, read: string, meanings: Meaning[], months: number[], says: string }} Reading
+ */
 /**
  * `splits`: digits of the source symbol, digits of the year
  * @typedef {{ about: string, example: string, form: RegExp, splits: [number, number][], years: (digits: string) => number[] }} Scheme
@@ -46,7 +51,10 @@ const SCHEMES = new Map([
   ],
 ]);
 
-/** One digit: every decade from the first list on. Two: the hundred years from then on. @param {string} digits */
+/**
+ * One digit: every decade from the first list on. Two: the hundred years from then on.
+ * @param {string} digits
+ */
 function registeredYears(digits) {
   const span = digits.length === 1 ? 10 : 100;
   const first = FIRST_LIST + ((((Number(digits) - FIRST_LIST) % span) + span) % span);
@@ -77,7 +85,10 @@ const WEEK_RULES = [
   (year) => january(year, 4) - weekday(january(year, 4)) + 1, // Monday, ISO 8601
 ];
 
-/** Every meaning of a code, and the months in which a day of any falls. @param {string} scheme @param {string} text @returns {Reading} */
+/**
+ * Every meaning of a code, and the months in which a day of any falls.
+ * @param {string} scheme @param {string} text @returns {Reading}
+ */
 export function readCode(scheme, text) {
   const rule = SCHEMES.get(scheme);
   if (!rule) throw unreadable('scheme', `one of ${[...SCHEMES.keys()].join(', ')}`, shown(scheme), 'Use one of these.');

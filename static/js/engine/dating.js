@@ -20,7 +20,10 @@ import { ninth, rounded, twelfths } from './numbers.js';
 /** Room for the month beside its rounded posterior in one number; more than any reference covers. */
 const MONTHS = 8192;
 
-/** Whether a group speaks: whether its P differs by month. @param {Rules} rules @param {Float64Array} chances */
+/**
+ * Whether a group speaks: whether its P differs by month.
+ * @param {Rules} rules @param {Float64Array} chances
+ */
 export function speaks(rules, chances) {
   const { least, most } = extremes(chances);
   return ninth(most) >= ninth(rules.speaks * least);
@@ -37,7 +40,10 @@ function extremes(values) {
   return { least, most };
 }
 
-/** The posterior of the month of building by groups: the sum of their ln P, and how many speak. @param {Model} model @param {Float64Array} logs @param {number} speaking @returns {Dating} */
+/**
+ * The posterior of the month of building by groups: the sum of their ln P, and how many speak.
+ * @param {Model} model @param {Float64Array} logs @param {number} speaking @returns {Dating}
+ */
 export function date(model, logs, speaking) {
   const kappa = model.json.kappa || model.rules.kappa;
   const temper = speaking ? Math.min(1, kappa / Math.sqrt(speaking)) : 1;
@@ -62,7 +68,10 @@ function total(values) {
   return sum;
 }
 
-/** The months before and after a window that it is held against; those of no month left out. @param {Rules} rules @param {Run} window @param {number} months @returns {[string, Run][]} */
+/**
+ * The months before and after a window that it is held against; those of no month left out.
+ * @param {Rules} rules @param {Run} window @param {number} months @returns {[string, Run][]}
+ */
 export function sides(rules, [first, last], months) {
   /** @type {[string, Run][]} */
   const both = [
@@ -77,14 +86,20 @@ function outside(model, window) {
   return sides(model.rules, window, model.months).map(([, run]) => run);
 }
 
-/** How well the window's best month fits against the best month of all. @param {Dating} dating @param {Run} window */
+/**
+ * How well the window's best month fits against the best month of all.
+ * @param {Dating} dating @param {Run} window
+ */
 export function ratioToBest(dating, [first, last]) {
   let best = 0;
   for (let t = first; t <= last; t += 1) best = Math.max(best, dating.fit[t]);
   return best;
 }
 
-/** The highest ratio that dropping one group leaves, λ kept. @param {Dating} dating @param {Float64Array} logs @param {Float64Array[]} byGroup @param {Run} window */
+/**
+ * The highest ratio that dropping one group leaves, λ kept.
+ * @param {Dating} dating @param {Float64Array} logs @param {Float64Array[]} byGroup @param {Run} window
+ */
 export function ratioWithoutAny(dating, logs, byGroup, window) {
   const ratios = byGroup.map((dropped) => {
     const rest = logs.map((value, t) => value - dropped[t]);
@@ -106,13 +121,19 @@ function meanFit({ weights, fit }, runs) {
   return sum / weight;
 }
 
-/** How much better the window fits than the months around it; null: nothing around. @param {Model} model @param {Dating} dating @param {Run} window */
+/**
+ * How much better the window fits than the months around it; null: nothing around.
+ * @param {Model} model @param {Dating} dating @param {Run} window
+ */
 export function bayesFactor(model, dating, window) {
   const around = outside(model, window);
   return around.length ? meanFit(dating, [window]) / meanFit(dating, around) : null;
 }
 
-/** The share, by output, of the months around that fit far worse than the window. @param {Model} model @param {Dating} dating @param {Run} window */
+/**
+ * The share, by output, of the months around that fit far worse than the window.
+ * @param {Model} model @param {Dating} dating @param {Run} window
+ */
 export function ruledOut(model, dating, window) {
   const least = rounded(ratioToBest(dating, window) / model.rules.fair, 9);
   const around = outside(model, window);
@@ -159,7 +180,10 @@ export function runs(months) {
   return found;
 }
 
-/** The window and the months beside it, without a break, that fit as well. @param {Rules} rules @param {Dating} dating @param {Run} window @returns {Run} */
+/**
+ * The window and the months beside it, without a break, that fit as well.
+ * @param {Rules} rules @param {Dating} dating @param {Run} window @returns {Run}
+ */
 export function equally(rules, dating, window) {
   const least = rounded(rules.equally * ratioToBest(dating, window), 9);
   const poor = (/** @type {number} */ t) => ninth(dating.fit[t]) < least;
@@ -169,7 +193,10 @@ export function equally(rules, dating, window) {
   return [first, last];
 }
 
-/** The window of a length with the highest mean fit, the earliest of equals. @param {Dating} dating @param {number} length @returns {Run} */
+/**
+ * The window of a length with the highest mean fit, the earliest of equals.
+ * @param {Dating} dating @param {number} length @returns {Run}
+ */
 export function bestWindow(dating, length) {
   let best = 0;
   let highest = -1;

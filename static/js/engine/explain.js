@@ -35,7 +35,11 @@ const TELL = [
   parts.tellNext,
 ];
 
-/** Everything there is to say on a verdict, the finding first. @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @param {NextLook[]} looks @returns {Sentence[]} */
+/**
+ * Everything there is to say on a verdict, the finding first.
+ * @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @param {NextLook[]} looks
+ * @returns {Sentence[]}
+ */
 export function explain(model, sheet, verdict, looks) {
   const told = caseOf(model, sheet, verdict, looks, knownChanges(model, sheet).silent);
   return TELL.flatMap((tell) => tell(told));

@@ -11,7 +11,10 @@ import { isVeryFar } from './rules.js';
 import { listed, names, number, oneIn, reads, sentence } from './sentences.js';
 import { ACCESS } from './sheet.js';
 
-/** Claim and finding in one line: the word alone would be taken for a certificate. @param {Case} told @returns {Sentence[]} */
+/**
+ * Claim and finding in one line: the word alone would be taken for a certificate.
+ * @param {Case} told @returns {Sentence[]}
+ */
 export const tellFinding = (told) => [sentence('finding', `${claimed(told)} ${finding(told)} ${looked(told)}`)];
 
 /** @param {Case} told */

@@ -31,7 +31,10 @@ const same = (a, b) => a[0] === b[0] && a[1] === b[1];
 
 // The claim
 
-/** How wide the claim could be and fit about as well: half as well, at the least. @param {Case} told @returns {Sentence[]} */
+/**
+ * How wide the claim could be and fit about as well: half as well, at the least.
+ * @param {Case} told @returns {Sentence[]}
+ */
 export function tellWidth(told) {
   const { model, verdict } = told;
   if (same(verdict.equally, verdict.window)) return toldAlone(told);
@@ -44,7 +47,10 @@ export function tellWidth(told) {
   return [sentence('width', `${capital(any)} would fit about as well as the claim${better ? ', or better' : ''}.`)];
 }
 
-/** That the months beside the claim fit far worse, where the reference covers any. @param {Case} told @returns {Sentence[]} */
+/**
+ * That the months beside the claim fit far worse, where the reference covers any.
+ * @param {Case} told @returns {Sentence[]}
+ */
 function toldAlone({ model, verdict }) {
   const before = model.covers[0] < verdict.window[0];
   const after = verdict.window[1] < model.covers[1];
@@ -90,7 +96,10 @@ function ofTheMonths({ verdict }) {
   return ' What was seen fits another time better than the months claimed.';
 }
 
-/** Which months fit best where the claim does not, and what would be found there. @param {Case} told @returns {Sentence[]} */
+/**
+ * Which months fit best where the claim does not, and what would be found there.
+ * @param {Case} told @returns {Sentence[]}
+ */
 export function tellBest(told) {
   const { model, verdict } = told;
   const best = verdict.best_window;
@@ -122,7 +131,10 @@ const withSigns = ({ model, sheet }) =>
     })
     .map((point) => point.id);
 
-/** What the dates say and what the eyes saw of change, on lines of their own. @param {Case} told @returns {Sentence[]} */
+/**
+ * What the dates say and what the eyes saw of change, on lines of their own.
+ * @param {Case} told @returns {Sentence[]}
+ */
 export function tellFound(told) {
   const { verdict, seen } = told;
   const [changed, signs] = [flagged(told), withSigns(told)];
@@ -170,7 +182,10 @@ export function tellDeclared(told) {
   return [sentence('declared', `Change declared, and not held against it: ${names(told, declared)}.`, declared)];
 }
 
-/** Which parts speak for earlier, later or the claim, and which say nothing any more. @param {Case} told @returns {Sentence[]} */
+/**
+ * Which parts speak for earlier, later or the claim, and which say nothing any more.
+ * @param {Case} told @returns {Sentence[]}
+ */
 export function tellLeaning(told) {
   const { verdict, seen, silent } = told;
   const ids = [...verdict.points.keys()];

@@ -5,9 +5,15 @@ import { nearest } from './near.js';
 import { r9 } from './numbers.js';
 import { numeral, shown } from './text.js';
 
-/** Named values of JSON; the keys may be anything, so they are only asked for with `get`. @typedef {{ [key: string]: unknown }} Named */
+/**
+ * Named values of JSON; the keys may be anything, so they are only asked for with `get`.
+ * @typedef {{ [key: string]: unknown }} Named
+ */
 
-/** A field, or undefined; a name such as "constructor" finds nothing that is not there. @param {Named} named @param {string} key */
+/**
+ * A field, or undefined; a name such as "constructor" finds nothing that is not there.
+ * @param {Named} named @param {string} key
+ */
 export const get = (named, key) => (Object.hasOwn(named, key) ? (named[key] ?? undefined) : undefined);
 
 /** Collects faults and goes on, so that all are told at once. */
@@ -17,7 +23,10 @@ export class Gather {
     this.faults = [];
   }
 
-  /** What a reader returns, or `otherwise` where it refuses. @template T @param {() => T} read @param {T} otherwise @returns {T} */
+  /**
+   * What a reader returns, or `otherwise` where it refuses.
+   * @template T @param {() => T} read @param {T} otherwise @returns {T}
+   */
   take(read, otherwise) {
     try {
       return read();
@@ -34,10 +43,16 @@ export class Gather {
   }
 }
 
-/** Those of the keys that hold something; null counts as left out. @param {Named} named @param {string[]} keys */
+/**
+ * Those of the keys that hold something; null counts as left out.
+ * @param {Named} named @param {string[]} keys
+ */
 export const givenOf = (named, ...keys) => keys.filter((key) => get(named, key) !== undefined);
 
-/** A value that must be an object; `like` is an example of one. @param {unknown} value @param {string} where @param {string} like @returns {Named} */
+/**
+ * A value that must be an object; `like` is an example of one.
+ * @param {unknown} value @param {string} where @param {string} like @returns {Named}
+ */
 export function mapping(value, where, like = '{"seen": "…"}') {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) {
     throw refusal(where, 'named fields', shown(value), `Write an object such as ${like}.`);
@@ -45,7 +60,10 @@ export function mapping(value, where, like = '{"seen": "…"}') {
   return /** @type {Named} */ (value);
 }
 
-/** Refuse every key that is not known: a misspelt one would change the verdict unheard. @param {Named} given @param {readonly string[]} known @param {string} where */
+/**
+ * Refuse every key that is not known: a misspelt one would change the verdict unheard.
+ * @param {Named} given @param {readonly string[]} known @param {string} where
+ */
 export function onlyKnown(given, known, where) {
   const unknown = Object.keys(given).filter((key) => !known.includes(key));
   if (!unknown.length) return;
@@ -92,7 +110,10 @@ export function texts(named, key, where) {
   });
 }
 
-/** A text that must be one of those allowed. @param {unknown} value @param {readonly string[]} allowed @param {string} where */
+/**
+ * A text that must be one of those allowed.
+ * @param {unknown} value @param {readonly string[]} allowed @param {string} where
+ */
 export function oneOf(value, allowed, where) {
   if (typeof value !== 'string' || !allowed.includes(value)) {
     throw refusal(where, `one of ${allowed.join(', ')}`, shown(value), 'Choose one of these.');

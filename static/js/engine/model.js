@@ -31,7 +31,10 @@ export function compileModel(json) {
   };
 }
 
-/** @param {ModelJson} json @param {PointJson} point @param {number} place @param {number} months @returns {Point} */
+/**
+ * @param {ModelJson} json @param {PointJson} point @param {number} place @param {number} months
+ * @returns {Point}
+ */
 function compilePoint(json, point, place, months) {
   const seen = point.seen ?? [];
   const made = madeRows(point.made ?? [], months);
@@ -69,7 +72,10 @@ function unrolled(runs, months) {
 /** Billionths as the fractions that they count. @param {Runs} runs @param {number} months */
 const fractions = (runs, months) => unrolled(runs, months).map((n) => n / BILLION);
 
-/** U; the last listed variant is shipped as what it differs from all that the others leave. @param {Runs[]} rows @param {number} months */
+/**
+ * U; the last listed variant is shipped as what it differs from all that the others leave.
+ * @param {Runs[]} rows @param {number} months
+ */
 function madeRows(rows, months) {
   const whole = rows.map((runs) => unrolled(runs, months));
   const last = whole.at(-2);
@@ -80,7 +86,10 @@ function madeRows(rows, months) {
   return whole.map((row) => row.map((n) => n / BILLION));
 }
 
-/** Q: a part put on later, from later production, a copy or a drawer. @param {ModelJson} json @param {PointJson} point @param {Float64Array[]} made @param {number} months */
+/**
+ * Q: a part put on later, from later production, a copy or a drawer.
+ * @param {ModelJson} json @param {PointJson} point @param {Float64Array[]} made @param {number} months
+ */
 function laterRows(json, point, made, months) {
   const weights = givenWeights(json, point);
   if (weights) {
@@ -99,7 +108,10 @@ function laterRows(json, point, made, months) {
   });
 }
 
-/** The file's own weights among replaced parts, "other" last, or null. @param {ModelJson} json @param {PointJson} point */
+/**
+ * The file's own weights among replaced parts, "other" last, or null.
+ * @param {ModelJson} json @param {PointJson} point
+ */
 function givenWeights(json, point) {
   const seen = /** @type {VariantJson[]} */ (point.made ? point.seen : []);
   if (seen.every((variant) => variant.if_changed === undefined)) return null;

@@ -6,7 +6,10 @@
 
 const CLOSE = 0.6; // difflib's own cutoff
 
-/** The word nearest to one that is not known, or null. @param {string} word @param {readonly string[]} known */
+/**
+ * The word nearest to one that is not known, or null.
+ * @param {string} word @param {readonly string[]} known
+ */
 export function nearest(word, known) {
   /** @type {string | null} */
   let best = null;
@@ -21,7 +24,10 @@ export function nearest(word, known) {
 /** 1 for the same words, 0 for words without a sign in common. @param {string} a @param {string} b */
 const likeness = (a, b) => (2 * matching([...a], [...b])) / (([...a].length + [...b].length) || 1);
 
-/** How many signs match: the longest stretch in both, and so on before it and after it. @param {string[]} a @param {string[]} b @returns {number} */
+/**
+ * How many signs match: the longest stretch in both, and so on before it and after it.
+ * @param {string[]} a @param {string[]} b @returns {number}
+ */
 function matching(a, b) {
   let [at, there, size] = [0, 0, 0];
   for (let i = 0; i < a.length; i += 1) {

@@ -10,12 +10,18 @@ import { r9 } from './numbers.js';
 import { ACCESS } from './sheet.js';
 import { knownChanges } from './witnesses.js';
 
-/** What a look at a point would show: P(answer | month), one row an answer, and its entropy by month in bits. @typedef {{ rows: Float64Array[], entropy: Float64Array }} Look */
+/**
+ * What a look at a point would show: P(answer | month), one row an answer, and its entropy by month in bits.
+ * @typedef {{ rows: Float64Array[], entropy: Float64Array }} Look
+ */
 
 /** Made when first asked for: a phone that judges need not propose. @type {WeakMap<Point, Look>} */
 const LOOKS = new WeakMap();
 
-/** Every point that can still be looked at, the most telling per minute first. @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @returns {NextLook[]} */
+/**
+ * Every point that can still be looked at, the most telling per minute first.
+ * @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @returns {NextLook[]}
+ */
 export function nextLooks(model, sheet, verdict) {
   /** @type {Run} */
   const window = [verdict.window[0] - model.covers[0], verdict.window[1] - model.covers[0]];
@@ -30,7 +36,10 @@ export function nextLooks(model, sheet, verdict) {
   return looks.sort((a, b) => worth(b) - worth(a));
 }
 
-/** The points that may be looked at with the access and the tools at hand. @param {Model} model @param {Sheet} sheet */
+/**
+ * The points that may be looked at with the access and the tools at hand.
+ * @param {Model} model @param {Sheet} sheet
+ */
 function openPoints(model, sheet) {
   const { own, silent } = knownChanges(model, sheet);
   return model.points.filter(
@@ -49,7 +58,10 @@ function isOpen({ rules }, sheet, point) {
   return tools === null || (point.json.tools ?? []).every((tool) => tools.has(tool));
 }
 
-/** The posterior within the window and in the rest, each with equal odds; null: nothing to tell it from. @param {Float64Array} posterior @param {Run} window */
+/**
+ * The posterior within the window and in the rest, each with equal odds; null: nothing to tell it from.
+ * @param {Float64Array} posterior @param {Run} window
+ */
 function viewsOf(posterior, [first, last]) {
   const within = posterior.map((p, t) => (t >= first && t <= last ? p : 0));
   const rest = posterior.map((p, t) => (t >= first && t <= last ? 0 : p));
@@ -59,7 +71,10 @@ function viewsOf(posterior, [first, last]) {
   return { within: within.map((p) => (0.5 * p) / inside), rest: rest.map((p) => (0.5 * p) / held) };
 }
 
-/** What a look would tell of the window and of the month. @param {Look} look @param {Float64Array} posterior @param {ReturnType<typeof viewsOf>} views */
+/**
+ * What a look would tell of the window and of the month.
+ * @param {Look} look @param {Float64Array} posterior @param {ReturnType<typeof viewsOf>} views
+ */
 function bits({ rows, entropy }, posterior, views) {
   let date = -dot(entropy, posterior);
   let left = 0;
@@ -90,7 +105,10 @@ function lookAt(model, point) {
   return look;
 }
 
-/** What a look at a point would show, with the answer taken to be sure. @param {Model} model @param {Point} point @returns {Look} */
+/**
+ * What a look at a point would show, with the answer taken to be sure.
+ * @param {Model} model @param {Point} point @returns {Look}
+ */
 function makeLook(model, point) {
   const { changed } = point.json;
   const { first, later } = point.json.kind === 'measure' ? measured(model, point) : listed(model, point);

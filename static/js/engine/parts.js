@@ -69,7 +69,11 @@ export function overWindow({ group, apart, atOnce, chance }, said, { posterior }
 
 // Which way a part leans
 
-/** Whether a part speaks for the window, for earlier or later, or not. @param {Rules} rules @param {Float64Array} alone  M by month @param {Dating} dating @param {Run} window */
+/**
+ * Whether a part speaks for the window, for earlier or later, or not.
+ * @param {Rules} rules @param {Float64Array} alone  M by month @param {Dating} dating
+ * @param {Run} window
+ */
 export function leaning(rules, alone, { weights }, window) {
   const runs = [/** @type {[string, Run]} */ (['within', window]), ...sides(rules, window, weights.length)];
   const means = runs.map(([, run]) => mean(alone, weights, run));
@@ -115,7 +119,10 @@ export function usualCount(rules, witnesses, found) {
   return { usual, tail: counts.slice(found).reduce((a, b) => a + b, 0) };
 }
 
-/** The distribution of a count after one more group of parts. @param {number[]} counts @param {number[]} rates @param {number} together */
+/**
+ * The distribution of a count after one more group of parts.
+ * @param {number[]} counts @param {number[]} rates @param {number} together
+ */
 function oneMoreGroup(counts, rates, together) {
   let apart = counts;
   for (const rate of rates) {
@@ -125,7 +132,10 @@ function oneMoreGroup(counts, rates, together) {
   return apart.map((chance, n) => (1 - together) * chance + together * (counts[n - rates.length] ?? 0));
 }
 
-/** How often such a part is found: changed, misread, or genuine but not listed. @param {Rules} rules @param {Witness} witness */
+/**
+ * How often such a part is found: changed, misread, or genuine but not listed.
+ * @param {Rules} rules @param {Witness} witness
+ */
 function foundRate(rules, { point, answer }) {
   const { changed, other } = point.json;
   return changed + (1 - changed) * (1 - (1 - slipOf(rules, answer)) * (1 - other));
@@ -135,7 +145,10 @@ function foundRate(rules, { point, answer }) {
 
 /** A member, the group it belongs to. @typedef {{ group: Group, said: Said }} Member */
 
-/** The assemblies that have enough lasting witnesses to be judged, with these. @param {Rules} rules @param {Group[]} groups */
+/**
+ * The assemblies that have enough lasting witnesses to be judged, with these.
+ * @param {Rules} rules @param {Group[]} groups
+ */
 export function lasting(rules, groups) {
   /** @type {Map<string, Member[]>} */
   const judged = new Map(JUDGED.map((assembly) => [assembly, []]));
@@ -148,7 +161,10 @@ export function lasting(rules, groups) {
   return [...judged].filter(([, members]) => members.length >= rules.fewest_lasting);
 }
 
-/** ℓ and F of some witnesses as groups of one, without sets; date codes still share their lag. @param {Model} model @param {Member[]} members */
+/**
+ * ℓ and F of some witnesses as groups of one, without sets; date codes still share their lag.
+ * @param {Model} model @param {Member[]} members
+ */
 export function bodyApart({ rules, months }, members) {
   const plain = members.filter(({ group }) => group.lags === 1).map(({ said }) => said);
   const rows = plain.map(({ byMonth, logs }) => ({ chance: byMonth, logs }));

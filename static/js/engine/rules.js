@@ -22,13 +22,19 @@ import { r9 } from './numbers.js';
  * @property {boolean} unfit  something flagged or odd, declared or not
  */
 
-/** Whether some other month fits the window's best month fairly much better. @param {Rules} rules @param {number} ratio */
+/**
+ * Whether some other month fits the window's best month fairly much better.
+ * @param {Rules} rules @param {number} ratio
+ */
 export const isFar = (rules, ratio) => r9(ratio) < r9(1 / rules.fair);
 
 /** Whether some other month fits strongly better. @param {Rules} rules @param {number} ratio */
 export const isVeryFar = (rules, ratio) => r9(ratio) < r9(1 / rules.strong);
 
-/** Number, reason, verdict, whether it holds; reasons of one number make up one rule. @type {[number, string, string, (f: Findings, rules: Rules) => boolean][]} */
+/**
+ * Number, reason, verdict, whether it holds; reasons of one number make up one rule.
+ * @type {[number, string, string, (f: Findings, rules: Rules) => boolean][]}
+ */
 const TABLE = [
   [1, 'two-against', 'in-doubt', (f, rules) => f.speaking === rules.fewest_doubt && isVeryFar(rules, f.ratio)],
   [2, 'few', 'too-little-seen', (f, rules) => f.speaking < rules.fewest],

@@ -24,7 +24,10 @@ const NUMBERS = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'e
  * @property {string[]} found
  */
 
-/** @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @param {NextLook[]} looks @param {Set<string>} silent @returns {Case} */
+/**
+ * @param {Model} model @param {Sheet} sheet @param {Verdict} verdict @param {NextLook[]} looks
+ * @param {Set<string>} silent @returns {Case}
+ */
 export function caseOf(model, sheet, verdict, looks, silent) {
   const witnesses = model.points.filter((point) => point.witness);
   return {
@@ -45,13 +48,19 @@ export const lookedAt = (sheet, point) => looked(sheet.answers.get(point.id));
 /** @param {string} about @param {string} text @param {string[]} points @returns {Sentence} */
 export const sentence = (about, text, points = []) => ({ about, text, points });
 
-/** A point as it stands in a sentence, by the reference's short name for it. @param {Case} told @param {string} id */
+/**
+ * A point as it stands in a sentence, by the reference's short name for it.
+ * @param {Case} told @param {string} id
+ */
 export const name = ({ model }, id) => within(model.byId.get(id)?.json.name ?? '');
 
 /** Points as they stand in a sentence. @param {Case} told @param {string[]} ids */
 export const names = (told, ids) => ids.map((id) => name(told, id)).join(', ');
 
-/** A label as it stands inside a sentence: "Head mark" → "head mark", "E string" as is. @param {string} label */
+/**
+ * A label as it stands inside a sentence: "Head mark" → "head mark", "E string" as is.
+ * @param {string} label
+ */
 function within(label) {
   const [first = '', second = '', ...rest] = label;
   const small = second !== second.toUpperCase();

@@ -122,7 +122,10 @@ function number(figures, unit, text) {
   return [BigInt(whole + part), 10n ** BigInt(part.length)];
 }
 
-/** @param {Record<string, string | undefined>} found @param {Unit} unit @param {string} text @returns {Fraction} */
+/**
+ * @param {Record<string, string | undefined>} found @param {Unit} unit @param {string} text
+ * @returns {Fraction}
+ */
 function broken(found, unit, text) {
   if (!unit.split) throw refused(unit, text, `a decimal number, as ${unit.name} are not told in fractions`);
   const [top, bottom] = [Number(found.top), Number(found.bottom)];

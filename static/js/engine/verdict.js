@@ -47,11 +47,8 @@ export function judgeSheet(model, sheet) {
   const found = witnesses.filter((w) => unfit.has(w.point.id) && !w.declared);
   const { usual, tail } = parts.usualCount(rules, witnesses, found.length);
   const findings = {
-    speaking,
-    ratio: dates.ratioToBest(dating, window),
+    ...findingsOf(model, dating, window),
     ratioWithoutAny: () => dates.ratioWithoutAny(dating, all, logs, window),
-    bayesFactor: dates.bayesFactor(model, dating, window),
-    ruledOut: dates.ruledOut(model, dating, window),
     apart: apart.length > 0,
     found: found.length > 0,
     foundNeverChanged: found.some((w) => r9(w.point.json.changed) <= rules.never_changed),
@@ -87,10 +84,24 @@ export function judgeSheet(model, sheet) {
   };
 }
 
+/**
+ * What the rules look at of the date.
+ * @param {Model} model @param {dates.Dating} dating @param {Run} window
+ */
+const findingsOf = (model, dating, window) => ({
+  speaking: dating.speaking,
+  ratio: dates.ratioToBest(dating, window),
+  bayesFactor: dates.bayesFactor(model, dating, window),
+  ruledOut: dates.ruledOut(model, dating, window),
+});
+
 /** @param {Model} model @param {Run[]} runs @returns {Months[]} */
 const months = ({ covers }, runs) => runs.map(([first, last]) => [covers[0] + first, covers[0] + last]);
 
-/** Each assembly judged by itself. @param {Model} model @param {parts.Chances[]} groups @param {Run} window */
+/**
+ * Each assembly judged by itself.
+ * @param {Model} model @param {parts.Chances[]} groups @param {Run} window
+ */
 function assembliesOf(model, groups, window) {
   /** @type {Map<string, AssemblyFit>} */
   const fits = new Map();

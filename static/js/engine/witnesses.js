@@ -20,7 +20,10 @@ import { CODES, densities, width } from './model.js';
  * A point whose answer may speak, with what is known about change of the part.
  * @typedef {{ point: Point, answer: Answer, state: string, odds: number, declared: boolean }} Witness
  */
-/** O, B and G of one answer, by month, or by scale of lag and month. @typedef {{ made: Float64Array, changed: Float64Array, listed: Float64Array }} Read */
+/**
+ * O, B and G of one answer, by month, or by scale of lag and month.
+ * @typedef {{ made: Float64Array, changed: Float64Array, listed: Float64Array }} Read
+ */
 /**
  * What one answer says; arrays are as long as those of its group.
  * @typedef {object} Says
@@ -33,14 +36,20 @@ import { CODES, densities, width } from './model.js';
  * @property {Float64Array} logs  ln M
  */
 /** @typedef {Says & { witness: Witness }} Said */
-/** Witnesses that may all have been changed at once; `lags`: scales that they carry, or 1. @typedef {{ together: number, lags: number, members: Said[] }} Group */
+/**
+ * Witnesses that may all have been changed at once; `lags`: scales that they carry, or 1.
+ * @typedef {{ together: number, lags: number, members: Said[] }} Group
+ */
 
 /** ε: how often such a look is wrong. @param {Rules} rules @param {Answer} answer */
 export const slipOf = (rules, answer) => (answer.sure ? rules.misread_sure : rules.misread_unsure);
 
 // Which points speak
 
-/** Points that disclosures declare changed, and those that say nothing any more. @param {Model} model @param {Sheet} sheet */
+/**
+ * Points that disclosures declare changed, and those that say nothing any more.
+ * @param {Model} model @param {Sheet} sheet
+ */
 export function knownChanges(model, sheet) {
   /** @type {Set<string>} */
   const own = new Set();
@@ -57,7 +66,10 @@ export function knownChanges(model, sheet) {
   return { own, silent };
 }
 
-/** Each sign ticked, with the variant that was. @param {Model} model @param {Sheet} sheet @returns {[Point, VariantJson][]} */
+/**
+ * Each sign ticked, with the variant that was.
+ * @param {Model} model @param {Sheet} sheet @returns {[Point, VariantJson][]}
+ */
 function ticked(model, sheet) {
   return model.points
     .filter((point) => point.json.kind === 'sign' && sheet.answers.has(point.id))
@@ -68,7 +80,10 @@ function ticked(model, sheet) {
     );
 }
 
-/** The witnesses of a sheet, in the reference's order. @param {Model} model @param {Sheet} sheet @returns {Witness[]} */
+/**
+ * The witnesses of a sheet, in the reference's order.
+ * @param {Model} model @param {Sheet} sheet @returns {Witness[]}
+ */
 export function findWitnesses(model, sheet) {
   const { own, silent } = knownChanges(model, sheet);
   const odds = oddsOf(model, sheet);
@@ -126,7 +141,10 @@ function blocksOf(point, number) {
   return held.length ? held : [point.seen.length];
 }
 
-/** @param {Model} model @param {Point} point @param {Answer} answer @param {number[]} held  rows whose chances add up @returns {Read} */
+/**
+ * @param {Model} model @param {Point} point @param {Answer} answer
+ * @param {number[]} held  rows whose chances add up @returns {Read}
+ */
 function readRows(model, point, answer, held) {
   const slip = slipOf(model.rules, answer);
   const misread = (held.length * slip) / point.made.length;
@@ -147,7 +165,10 @@ function scaledSum(table, rows, factor, months) {
   return sums;
 }
 
-/** A changed part may have any value of the span. @param {Model} model @param {Point} point @param {Answer} answer @returns {Read} */
+/**
+ * A changed part may have any value of the span.
+ * @param {Model} model @param {Point} point @param {Answer} answer @returns {Read}
+ */
 function readMeasure(model, point, answer) {
   const { months } = model;
   const slip = slipOf(model.rules, answer);
@@ -213,7 +234,11 @@ function say(model, witness, lags) {
   return { ...says, witness };
 }
 
-/** What a witness says, scaled by what is known about change. @param {Model} model @param {Witness} witness @param {number} lags @param {string} key @returns {Says} */
+/**
+ * What a witness says, scaled by what is known about change.
+ * @param {Model} model @param {Witness} witness @param {number} lags @param {string} key
+ * @returns {Says}
+ */
 function scaled(model, witness, lags, key) {
   const { made, changed, listed } = read(model, witness);
   const [keeps, factor] = model.rules.states[witness.state];
@@ -250,7 +275,10 @@ export function logsOf(chances) {
 
 // All answers together
 
-/** What the witnesses say, group by group. @param {Model} model @param {Witness[]} witnesses @returns {Group[]} */
+/**
+ * What the witnesses say, group by group.
+ * @param {Model} model @param {Witness[]} witnesses @returns {Group[]}
+ */
 export function gather(model, witnesses) {
   /** @type {Map<string, Group>} */
   const groups = new Map();
