@@ -7,6 +7,7 @@ changed file changes every address, and a stale copy can't be mixed in.
 import gzip
 import hashlib
 import mimetypes
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -18,6 +19,12 @@ from quickcheck import paths
 
 _TEXT = ("text/", "application/javascript", "application/json", "image/svg+xml")
 FOR_EVER: Final = "public, max-age=31536000, immutable"
+_UNREAD: Final = (
+    (re.compile(r"^[ \t]*(?://[^\n]*|/\*(?:(?!\*/).)*\*/)[ \t]*\n", re.MULTILINE | re.DOTALL), ""),
+    (re.compile(r"/\*\*(?:(?!\*/)[^\n])*\*/ ?"), ""),
+    (re.compile(r"^[ \t]+", re.MULTILINE), ""),
+    (re.compile(r"\n{2,}"), "\n"),
+)
 _CODE: Final = Path(__file__).resolve().parent.parent
 
 
@@ -60,9 +67,22 @@ def build_hash() -> str:
     return digest.hexdigest()[:12]
 
 
+def bare(script: str) -> str:
+    """Return a script of ours without comments, indentation and blank lines.
+
+    Our style allows it by lines: a comment has lines of its own, but for the casts of JSDoc, and no
+    text goes over a line's end. What is served stays readable, and travels a third lighter.
+    """
+    for pattern, instead in _UNREAD:
+        script = pattern.sub(instead, script)
+    return script
+
+
 def _load(path: Path) -> Asset:
     mimetype = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     plain = path.read_bytes()
+    if path.suffix == ".js":  # scripts of ours: comments are for those who read the source
+        plain = bare(plain.decode()).encode()
     text = mimetype.startswith(_TEXT)
     return Asset(plain, gzip.compress(plain, 9, mtime=0) if text else None, mimetype)
 

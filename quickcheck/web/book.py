@@ -17,4 +17,6 @@ def index() -> str:
     found = store.book.list(_PAGE, inspection_id(before) if before else None)
     entries = [(saved, desk.judge_saved(store, saved)) for saved in found]
     older = str(found[-1].id) if len(found) == _PAGE else ""
-    return render_template("book/list.html", entries=entries, older=older)
+    return render_template(
+        "book/list.html", entries=entries, older=older, undecided=store.book.undecided()
+    )

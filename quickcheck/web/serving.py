@@ -11,8 +11,9 @@ from quickcheck.store import LARGEST_PHOTO, Store
 from quickcheck.web.app import create_app
 from quickcheck.web.context import LOOPBACK, Settings
 
-THREADS = 4
-"""Few: an answer is saved in milliseconds and there is one writer; more threads only wait."""
+THREADS = 2
+"""Few: an answer takes milliseconds of one interpreter and there is one writer, so that more threads
+only make each wait for the others; two, so that one photo does not hold up the answers."""
 
 
 def serve_app(

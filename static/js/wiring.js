@@ -3,7 +3,6 @@
 import { Checklist } from './checklist.js';
 import { Device } from './device.js';
 import { notice } from './notices.js';
-import { Saving } from './saving.js';
 import { showSaved } from './strip.js';
 import { wireVeil } from './veil.js';
 
@@ -20,7 +19,8 @@ function onDevice(form, overview, device) {
 }
 
 /** Answers go to the server one by one. @param {HTMLFormElement} form @param {HTMLElement} overview */
-function onServer(form, overview) {
+async function onServer(form, overview) {
+  const { Saving } = await import('./saving.js');
   const saving = new Saving(form);
   saving.wire();
   new Checklist(form, overview, () => saving.settled()).wire();
@@ -32,13 +32,13 @@ function onServer(form, overview) {
 /** @param {HTMLFormElement} form @param {HTMLElement} overview */
 async function wireInspection(form, overview) {
   const fromServer = document.getElementById('saved') !== null;
-  if (!isSecureContext && fromServer) { onServer(form, overview); return; }
+  if (!isSecureContext && fromServer) { await onServer(form, overview); return; }
   try {
     onDevice(form, overview, await Device.open(form));
   } catch (error) {
     if (fromServer) {
       notice('no-device', `Answers go straight to the server here, and need it: ${/** @type {Error} */ (error).message}.`);
-      onServer(form, overview);
+      await onServer(form, overview);
       return;
     }
     form.hidden = overview.hidden = true;

@@ -6,6 +6,7 @@ import re
 import pytest
 
 from quickcheck import paths
+from quickcheck.web.assets import bare
 from tests.web.checklist import Page
 from tests.web.kit import Site, asset
 
@@ -28,6 +29,8 @@ class TestChecklist(Page):
 def test_every_file(site: Site, name: str) -> None:
     """Every file is served as it is, compressed to whoever takes that, and for ever."""
     content = (paths.STATIC / name).read_bytes()
+    if name.endswith(".js"):
+        content = bare(content.decode()).encode()
     plain = site.get(asset(site, name))
     packed = site.get(asset(site, name), headers={"Accept-Encoding": "gzip"})
     assert plain.data == content
@@ -93,3 +96,26 @@ def test_scripts_import_what_is_here() -> None:
     for script in (paths.STATIC / "js").rglob("*.js"):
         for name in re.findall(r"from '(\./[^']+)'", script.read_text(encoding="utf-8")):
             assert (script.parent / name).is_file(), f"{script.name} imports {name}"
+
+
+@pytest.mark.parametrize(
+    ("script", "left"),
+    [
+        ("// why\nlet a = 1;\n", "let a = 1;\n"),
+        ("/**\n * Why.\n */\nlet a = 1;\n", "let a = 1;\n"),
+        ("  let a = 'x // y';\n", "let a = 'x // y';\n"),
+        ("let a = /** @type {any} */ (b);\n", "let a = (b);\n"),
+        ("/** @type {any} */ (b).c();\n/* end */\n", "(b).c();\n"),
+        (
+            "let a = b / c; // kept, as it shares a line\n",
+            "let a = b / c; // kept, as it shares a line\n",
+        ),
+        (
+            "let a = /\\/\\*/;\nlet b = 2; /* x */ let c;\n",
+            "let a = /\\/\\*/;\nlet b = 2; /* x */ let c;\n",
+        ),
+    ],
+)
+def test_bare(script: str, left: str) -> None:
+    """Comments with lines of their own go, and casts; text, patterns and code stay as they are."""
+    assert bare(script) == left
