@@ -157,6 +157,7 @@ class Server:
     options: tuple[str, ...] = ()
     port: int = field(default_factory=free_port)
     process: subprocess.Popen[bytes] | None = None
+    tree: Path | None = None  # the checkout to run, where it is not this one
 
     @property
     def url(self) -> str:
@@ -180,6 +181,7 @@ class Server:
                 stdout=log,
                 stderr=subprocess.STDOUT,
                 env=os.environ | {"PYTHONUNBUFFERED": "1"},
+                cwd=self.tree,
             )
         self._wait(said_before)
         return self
