@@ -9,6 +9,16 @@ import { showUnsent } from './unsent.js';
 const AGAIN = 4000;
 const TYPED = 800;
 
+/** Whether sending the same again would be in vain. @param {number} status */
+const refusedForGood = (status) => status >= 400 && status < 500 && status !== 408 && status !== 429;
+
+/** Puts the changed parts of a reply where they belong, as htmx does. @param {string} text */
+function putIn(text) {
+  for (const part of new DOMParser().parseFromString(text, 'text/html').querySelectorAll('[hx-swap-oob]')) {
+    document.getElementById(part.id)?.replaceWith(document.importNode(part, true));
+  }
+}
+
 export class Saving {
   /** @param {HTMLFormElement} form */
   constructor(form) {
@@ -65,7 +75,10 @@ export class Saving {
     const status = ctx.quickcheckStatus ?? 0;
     const point = new URLSearchParams(ctx.request.body).get('_point') ?? '';
     if (status === 200) this.unsent.delete(point);
-    else if (status !== 422) { this.unsent.add(point); this.#sayUnsent(); }
+    else if (refusedForGood(status)) this.refused = true;
+    else this.unsent.add(point);
+    if (refusedForGood(status) && status !== 422) this.#say('', `Not saved: the server refused it (${status}). Load the page again.`);
+    else if (this.unsent.size) this.#sayUnsent();
     this.flying = Math.max(0, this.flying - 1);
     if (!this.flying) for (const done of this.waiting.splice(0)) done();
   }
@@ -78,7 +91,9 @@ export class Saving {
       const body = new URLSearchParams([['_point', id], ...fields(/** @type {HTMLFieldSetElement} */ (point))]);
       try {
         const reply = await fetch(this.form.action, { method: 'POST', body, headers: { 'HX-Request': 'true' }, redirect: 'error' });
-        if (reply.ok && (await reply.text()).includes('data-verdict')) this.unsent.delete(id);
+        const text = await reply.text();
+        if (reply.ok && text.includes('data-verdict')) { this.unsent.delete(id); putIn(text); }
+        else if (refusedForGood(reply.status)) this.unsent.delete(id);
       } catch { /* still no answer: the next round tries again */ }
     }
     if (this.unsent.size) this.#sayUnsent();
