@@ -31,8 +31,6 @@ function open() {
       const database = request.result;
       database.createObjectStore('drafts', { keyPath: 'id' });
       database.createObjectStore('photos', { keyPath: 'sha256' });
-      database.createObjectStore('shelf', { keyPath: 'hash' });
-      database.createObjectStore('meta', { keyPath: 'key' });
     };
     request.onblocked = () => { clearTimeout(watchdog); refuse('another tab holds an older version of it: close that tab'); };
     request.onerror = () => { clearTimeout(watchdog); refuse(String(request.error)); };

@@ -57,6 +57,21 @@ function row(href, name, lines) {
   return item;
 }
 
+/** What the server can't take is shown with the reason, and can be taken along. @param {Draft} draft */
+function parkedPart(draft) {
+  const part = document.createElement('div');
+  const why = document.createElement('p');
+  const link = document.createElement('a');
+  part.className = 'faults';
+  why.textContent = `The server refused it: ${draft.parked?.why}`;
+  link.className = 'button quiet';
+  link.textContent = 'Take it along as a file';
+  link.download = `inspection-${draft.id}.json`;
+  link.href = URL.createObjectURL(new Blob([JSON.stringify(draft.document, null, 1)], { type: 'application/json' }));
+  part.append(why, link);
+  return part;
+}
+
 /** @param {HTMLElement} list @param {Node[]} rows @param {string} none  said where there are no rows */
 function fill(list, rows, none) {
   const empty = document.createElement('li');
@@ -76,7 +91,9 @@ async function fillBook(list) {
   const drafts = (await all()).filter((draft) => list.dataset.only !== 'unsent' || draft.dirty || draft.conflict);
   const rows = drafts.map((draft) => {
     const { name, about, state } = rowOf(draft);
-    return row(`/inspect/${draft.id}`, name, [about, state]);
+    const item = row(`/inspect/${draft.id}`, name, [about, state]);
+    if (draft.parked) item.append(parkedPart(draft));
+    return item;
   });
   fill(list, rows, 'No inspection is on this device.');
 }
