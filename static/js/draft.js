@@ -13,6 +13,7 @@
  * @property {number} version        counts the documents written on this device
  * @property {number} base           the last revision that the server acknowledged; 0: none
  * @property {string[]} sent         hashes of documents whose receipt never came
+ * @property {string[]} had          hashes of documents that the server acknowledged, the last ones
  * @property {boolean} dirty
  * @property {boolean} conflict      the server keeps another version beside this one
  * @property {Parked | null} parked
@@ -41,7 +42,7 @@ export function newId() {
  * @returns {Draft}
  */
 export const newDraft = (id, { reference, title, document, base = 0 }) => ({
-  id, reference, title, document, base, version: 0, sent: [], dirty: base === 0, conflict: false,
+  id, reference, title, document, base, version: 0, sent: [], had: [], dirty: base === 0, conflict: false,
   parked: null, undo: [], typing: null, opened: new Date().toISOString(),
 });
 

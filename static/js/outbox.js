@@ -9,6 +9,9 @@
 import { canonicalText, sha256 } from './canonical.js';
 import { all, update } from './draft.js';
 
+const MARK = 'quickcheck-mark';
+const EPOCH = 'quickcheck-epoch';
+const REMEMBERED = 100;
 const EVERY = 30_000;
 const LONGEST = 15_000;
 const NEVER = new Set([400, 413, 415, 422, 424]);
@@ -32,7 +35,7 @@ export async function send(draft) {
   try {
     reply = await fetch(`/api/inspections/${draft.id}`, {
       method: 'PUT', redirect: 'error', cache: 'no-store', credentials: 'same-origin',
-      headers: { 'Content-Type': 'application/json', 'X-Outbox': '1', 'X-Clock': new Date().toISOString() },
+      headers: { 'Content-Type': 'application/json', ...(await told()) },
       body: JSON.stringify(body), signal: AbortSignal.timeout(LONGEST),
     });
   } catch {
@@ -43,7 +46,37 @@ export async function send(draft) {
   } catch {
     return 'later'; // a page of somebody else's in place of JSON, or half a reply
   }
+  await noteEpoch(said);
   return heard(draft.id, hash, reply.status, said);
+}
+
+/** What a device tells of itself with everything it sends. @returns {Promise<Record<string, string>>} */
+async function told() {
+  const { waiting } = await counts();
+  const mark = localStorage.getItem(MARK);
+  return { 'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting), ...(mark ? { 'X-Mark': mark } : {}) };
+}
+
+/** A server that was put back from an older copy says another epoch: it is offered everything again. @param {any} said */
+async function noteEpoch(said) {
+  if (typeof said?.mark === 'string') localStorage.setItem(MARK, said.mark);
+  if (typeof said?.epoch !== 'string') return;
+  const before = localStorage.getItem(EPOCH);
+  localStorage.setItem(EPOCH, said.epoch);
+  if (before === null || before === said.epoch) return;
+  for (const draft of await all()) {
+    // What it still has may be any of the documents that it acknowledged.
+    await update(draft.id, (now) => ({ ...now, dirty: true, base: 0, sent: [...new Set([...now.had, ...now.sent])] }));
+  }
+}
+
+/** Asks which book the server has, for a device that has nothing to send would not hear of it. */
+async function ask() {
+  const mark = localStorage.getItem(MARK);
+  try {
+    const reply = await fetch('/api/epoch', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(LONGEST), headers: mark ? { 'X-Mark': mark } : {} });
+    if (reply.ok) await noteEpoch(await reply.json());
+  } catch { /* no server now: the next round asks again */ }
 }
 
 /** @param {string} id @param {string} hash @param {number} status @param {any} said @returns {Promise<Fate>} */
@@ -72,13 +105,18 @@ async function settle(id, hash, revision, conflict) {
   const version = current?.version ?? null;
   try {
     await update(id, (now) => ({
-      ...now, base: revision, sent: [], dirty: !same, parked: null, conflict: now.conflict || conflict,
+      ...now, ...acknowledged(now, hash, revision), dirty: !same, conflict: now.conflict || conflict,
     }), version);
   } catch {
     // Something was typed in the meantime: it stays to be sent, on top of what has arrived.
-    await update(id, (now) => ({ ...now, base: revision, sent: [], parked: null, conflict: now.conflict || conflict }));
+    await update(id, (now) => ({ ...now, ...acknowledged(now, hash, revision), conflict: now.conflict || conflict }));
   }
 }
+
+/** @param {Draft} now @param {string} hash @param {number} revision */
+const acknowledged = (now, hash, revision) => ({
+  base: revision, sent: [], parked: null, had: [...now.had.filter((other) => other !== hash), hash].slice(-REMEMBERED),
+});
 
 /** @param {() => Promise<void>} work */
 const alone = (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
@@ -86,6 +124,7 @@ const alone = (work) => (navigator.locks ? navigator.locks.request('quickcheck-o
 /** Tries everything once. @returns {Promise<void>} */
 export function flush() {
   return alone(async () => {
+    if (!(await all()).some((draft) => draft.dirty && !draft.parked)) await ask();
     for (const draft of await all()) {
       if (!draft.dirty || draft.parked) continue;
       if (await send(draft) === 'unreachable') break; // one bad item never holds up the others

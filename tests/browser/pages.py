@@ -60,7 +60,7 @@ def _nothing(page: Page) -> None:
 
 def _begin_without_a_year(page: Page) -> None:
     page.get_by_role("button", name="Begin").click()
-    expect(page.locator(".fault").first).to_be_visible()
+    expect(page.locator(".fault, .faults").first).to_be_visible()
 
 
 def _make_without_leave(page: Page) -> None:
