@@ -35,7 +35,7 @@ MARKS = {
 }
 
 TREE = """
-const OURS = ['data-slot', 'data-about', 'data-head', 'data-link', 'data-shell'];
+const OURS = ['data-slot', 'data-about', 'data-head', 'data-link', 'data-shell', 'data-base'];
 const parse = (text) => new DOMParser().parseFromString(text, 'text/html');
 const isPlace = (element) => element.matches('span[data-slot]:not([class]), div[data-slot]');
 const tidy = (text) => text.replace(/\\s+/g, ' ').trim();
@@ -67,6 +67,8 @@ SHOW = (
   const { issued, showCard, showVerdict, resultOf } = await import(`${given.scripts}/resultview.js`);
   const { compileModel } = await import(`${given.scripts}/engine/model.js`);
   const shell = parse(given.shell).querySelector('main');
+  shell.querySelector('form[data-make]')?.remove(); // what asks for the owner's leave before
+  shell.querySelector('[data-shell]').removeAttribute('hidden');
   const result = resultOf(compileModel(given.model), given.document);
   const told = given.told && { ...given.told, issued: new Date(given.told.issued) };
   const made = told && issued(result, told);
