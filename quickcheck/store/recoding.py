@@ -23,6 +23,10 @@ _REFUSED: Final = 3
 _one_at_a_time = threading.Lock()
 
 
+_BARE = {name: os.environ[name] for name in ("SYSTEMROOT",) if name in os.environ}
+"""What Windows needs to start a program at all; empty elsewhere."""
+
+
 def recode(content: bytes, *, patience: float = _PATIENCE) -> Photo:
     """Return the photo with nothing in it but its pixels; PhotoError if it can't be one."""
     kind = content_type(content)
@@ -58,6 +62,7 @@ def _run(content: bytes, patience: float) -> subprocess.CompletedProcess[bytes]:
             input=content,
             capture_output=True,
             timeout=patience,
+            env=_BARE,  # nothing of ours for a child that reads foreign bytes
             check=False,
             env=environment,
         )
