@@ -23,10 +23,6 @@ _REFUSED: Final = 3
 _one_at_a_time = threading.Lock()
 
 
-_BARE = {name: os.environ[name] for name in ("SYSTEMROOT",) if name in os.environ}
-"""What Windows needs to start a program at all; empty elsewhere."""
-
-
 def recode(content: bytes, *, patience: float = _PATIENCE) -> Photo:
     """Return the photo with nothing in it but its pixels; PhotoError if it can't be one."""
     kind = content_type(content)
@@ -54,15 +50,15 @@ def content_type(content: bytes) -> str | None:
 
 
 def _run(content: bytes, patience: float) -> subprocess.CompletedProcess[bytes]:
-    # -I: nothing from the folder it runs in or the user's own; our settings are none of its business.
-    environment = {k: v for k, v in os.environ.items() if not k.startswith("QUICKCHECK_")}
+    # -I: nothing from the folder it runs in or the user's own; nothing of our environment either,
+    # but for what Windows needs to start a program at all.
+    environment = {k: os.environ[k] for k in ("SYSTEMROOT",) if k in os.environ}
     try:
         return subprocess.run(  # noqa: S603  # our own program, the picture is on its input
             [sys.executable, "-I", str(_CHILD)],
             input=content,
             capture_output=True,
             timeout=patience,
-            env=_BARE,  # nothing of ours for a child that reads foreign bytes
             check=False,
             env=environment,
         )
