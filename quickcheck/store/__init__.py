@@ -10,6 +10,7 @@ from quickcheck.store.documents import is_hash, write
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.photos import Photo, Photos
+from quickcheck.store.receiving import photos_of
 from quickcheck.store.recoding import LARGEST_PHOTO, recode
 from quickcheck.store.records import (
     Difference,
@@ -46,6 +47,7 @@ __all__ = [
     "canonical",
     "is_hash",
     "open_store",
+    "photos_of",
     "recode",
     "write",
 ]

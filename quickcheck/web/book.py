@@ -3,6 +3,7 @@
 from flask import Blueprint, render_template, request
 
 from quickcheck import desk
+from quickcheck.web import photos
 from quickcheck.web.context import inspection_id, settings
 
 pages = Blueprint("book", __name__)
@@ -17,6 +18,11 @@ def index() -> str:
     found = store.book.list(_PAGE, inspection_id(before) if before else None)
     entries = [(saved, desk.judge_saved(store, saved)) for saved in found]
     older = str(found[-1].id) if len(found) == _PAGE else ""
+    pictured = {saved.id: photos.of(store, saved) for saved in found}
     return render_template(
-        "book/list.html", entries=entries, older=older, undecided=store.book.undecided()
+        "book/list.html",
+        entries=entries,
+        older=older,
+        undecided=store.book.undecided(),
+        photos={key: shown for key, shown in pictured.items() if shown},
     )

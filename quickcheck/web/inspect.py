@@ -13,6 +13,7 @@ from quickcheck import desk
 from quickcheck.errors import AnswerError, Fault, NotFoundError, ReadingError, shown
 from quickcheck.reference import Place, Point, Reference
 from quickcheck.store import Saved
+from quickcheck.web import photos
 from quickcheck.web.answers import Fields, answer_of, fields_of
 from quickcheck.web.context import VEIL, inspection_id, is_htmx, settings
 from quickcheck.web.forms import ClaimForm, claim_data
@@ -82,6 +83,7 @@ def _page(found: Found, at: str | None, attempt: Attempt = _NOTHING) -> str:
         filled=filled,
         attempt=attempt,
         undecided=saved.id in settings().store.book.undecided(),
+        photos=photos.by_point(settings().store, saved),
     )
 
 

@@ -14,6 +14,7 @@ import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
 import { ACCESS, readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
+import { withPhotosOf } from './photos.js';
 import { fields, markOf } from './stops.js';
 import { showCount, showFaults, showNext, showSaved, showVerdict } from './strip.js';
 
@@ -121,13 +122,13 @@ export class Device {
 
   /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */
   async undo() {
-    const before = this.draft.document.answers ?? {};
+    const { answers: before = {}, photos: pictured = {} } = this.draft.document;
     await this.#write(undone, true);
-    const after = this.draft.document.answers ?? {};
+    const { answers: after = {}, photos = {} } = this.draft.document;
     for (const point of this.points) fill(point, after[point.dataset.point ?? ''], this.#unit(point));
     this.show();
-    const changed = Object.keys({ ...before, ...after }).find((id) => JSON.stringify(before[id]) !== JSON.stringify(after[id]));
-    return changed ?? null;
+    const differs = (/** @type {any} */ one, /** @type {any} */ other) => Object.keys({ ...one, ...other }).find((id) => JSON.stringify(one[id]) !== JSON.stringify(other[id]));
+    return differs(before, after) ?? differs(pictured, photos) ?? null;
   }
 
   get #current() {
@@ -168,7 +169,33 @@ export class Device {
     const judged = { ...document, judged: { rules, verdict } };
     this.draft = { ...this.draft, document: judged };
     showSaved('', 'Saving …');
-    void this.#write((now) => withDocument(now, judged));
+    // Photos change only where they are stored: one may have been added since the judging.
+    void this.#write((now) => withDocument(now, withPhotosOf(judged, now.document)));
+  }
+
+  /**
+   * Changes which photos there are, bytes and all in one transaction; rejects if that was not done.
+   * @param {(document: Record<string, any>) => Record<string, any>} change
+   * @param {import('./photos.js').PhotoRecord} [photo]
+   * @returns {Promise<void>}
+   */
+  changePhotos(change, photo) {
+    const next = (/** @type {Draft} */ now) => {
+      const document = change(now.document);
+      if (document === now.document) return now;
+      // Typing at the point goes on; what the server has said of the same bytes still holds.
+      const photos = photo ? { [photo.sha256]: /** @type {const} */ ('waiting'), ...now.photos } : now.photos;
+      return { ...withDocument(now, document), typing: now.typing, ...(photos && { photos }) };
+    };
+    const done = this.saving.then(async () => {
+      if (this.readOnly) throw new Error('this inspection is open in another tab');
+      const stored = await update(this.draft.id, next, this.draft.version, photo);
+      this.draft = { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
+      this.#say();
+      dispatchEvent(new Event('quickcheck:saved'));
+    });
+    this.saving = done.catch((error) => { if (error instanceof StaleDraftError) this.#failed(error); });
+    return done;
   }
 
   /** One write after the other. @param {(draft: Draft) => Draft} change @param {boolean} adopt  take the stored document over */
@@ -177,7 +204,7 @@ export class Device {
       try {
         const stored = await update(this.draft.id, change, this.draft.version);
         // A later answer may be waiting already: the document here is then ahead of the stored one.
-        this.draft = adopt ? stored : { ...stored, document: this.draft.document };
+        this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
         this.#say();
         dispatchEvent(new Event('quickcheck:saved'));
       } catch (error) {
@@ -209,9 +236,9 @@ export class Device {
   async #heard() {
     const stored = await load(this.draft.id);
     if (!stored || this.readOnly) return;
-    const { dirty, parked, conflict, base } = stored;
+    const { dirty, parked, conflict, base, photos } = stored;
     if (stored.version !== this.draft.version) return;
-    this.draft = { ...this.draft, dirty, parked, conflict, base };
+    this.draft = { ...this.draft, dirty, parked, conflict, base, photos };
     this.#say();
   }
 

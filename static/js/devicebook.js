@@ -7,7 +7,9 @@
  */
 import { all } from './draft.js';
 import { parseMonth, runWords } from './engine/months.js';
+import { namesIn, refusedIn, waitingIn } from './photos.js';
 import { allKept, sizeOf, sizeWords } from './shelf.js';
+import { photoWords } from './unsent.js';
 import { VERDICT_WORDS } from './words.js';
 
 /** @param {unknown} window @returns {string} */
@@ -21,10 +23,13 @@ export function claimedWords(window) {
 }
 
 /** Where an inspection is. @param {Draft} draft @returns {string} */
-export function whereWords({ dirty, parked, conflict }) {
+export function whereWords(draft) {
+  const { dirty, parked, conflict } = draft;
+  const photos = [...waitingIn(draft), ...refusedIn(draft)].length;
   if (parked) return 'On this device only: the server refused it';
   if (dirty) return 'On this device only';
-  return conflict ? 'On the server, in two versions' : 'On the server';
+  const words = conflict ? 'On the server, in two versions' : 'On the server';
+  return photos ? `${words}; ${photoWords(photos)} only on this device` : words;
 }
 
 /** What a row says of an inspection. @param {Draft} draft @returns {{ name: string, about: string, state: string }} */
@@ -32,10 +37,11 @@ export function rowOf(draft) {
   const { document } = draft;
   const serial = document.serial_text ? `serial ${document.serial_text}` : '';
   const answered = Object.keys(document.answers ?? {}).length;
+  const photos = namesIn(document).length;
   const verdict = /** @type {Record<string, string>} */ (VERDICT_WORDS)[document.judged?.verdict] ?? '';
   return {
     name: document.name || document.serial_text || draft.title,
-    about: [draft.title, serial, claimedWords(document.window), `${answered} answered`].filter(Boolean).join(' · '),
+    about: [draft.title, serial, claimedWords(document.window), `${answered} answered`, photos && photoWords(photos)].filter(Boolean).join(' · '),
     state: [verdict, whereWords(draft)].filter(Boolean).join(' · '),
   };
 }
@@ -88,7 +94,7 @@ const referenceRow = (pack) => row(`/?reference=${encodeURIComponent(pack.id)}`,
 
 /** @param {HTMLElement} list  data-only="unsent" leaves out what the server has */
 async function fillBook(list) {
-  const drafts = (await all()).filter((draft) => list.dataset.only !== 'unsent' || draft.dirty || draft.conflict);
+  const drafts = (await all()).filter((draft) => list.dataset.only !== 'unsent' || draft.dirty || draft.conflict || waitingIn(draft).length || refusedIn(draft).length);
   const rows = drafts.map((draft) => {
     const { name, about, state } = rowOf(draft);
     const item = row(`/inspect/${draft.id}`, name, [about, state]);

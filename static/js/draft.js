@@ -20,6 +20,7 @@
  * @property {Record<string, any>[]} undo  the documents before, oldest first
  * @property {{ point: string, fields: [string, string][] } | null} typing  what was typed and is no answer yet
  * @property {string} opened         ISO time, to show and never to order by
+ * @property {Record<string, import('./photos.js').PhotoState>} [photos]  hash → what the server said of it
  */
 import { transact } from './db.js';
 
@@ -59,13 +60,14 @@ export async function all() {
  * Changes the stored record in one transaction. `expected` is the version that the change was made
  * from; StaleDraftError when another tab wrote in between. Resolves with what is on disk now.
  * @param {string} id @param {(draft: Draft) => Draft} change @param {number | null} expected
+ * @param {import('./photos.js').PhotoRecord} [photo]  whose bytes are written with it, or neither is
  * @returns {Promise<Draft>}
  */
-export async function update(id, change, expected = null) {
+export async function update(id, change, expected = null, photo = undefined) {
   /** @type {Draft | undefined} */
   let kept;
   let stale = false;
-  await transact(['drafts'], 'readwrite', (t) => {
+  await transact(photo ? ['drafts', 'photos'] : ['drafts'], 'readwrite', (t) => {
     const store = t.objectStore('drafts');
     const request = store.get(id);
     request.onsuccess = () => {
@@ -75,6 +77,7 @@ export async function update(id, change, expected = null) {
       const next = change(now);
       kept = { ...next, version: now.version + Number(next.document !== now.document) };
       store.put(kept);
+      if (photo) t.objectStore('photos').put(photo);
     };
   });
   if (stale || !kept) throw new StaleDraftError(`inspection ${id} was changed in another tab`);

@@ -3,17 +3,20 @@
  * Sends what is not yet on the server. An inspection counts as sent only on a reply that echoes its
  * id, revision and hash; whatever else comes back leaves it where it is. What the server says it can
  * never take is parked, shown, and can be taken along as a file; it never holds up the others.
+ * Photos follow one by one, each after the inspection that speaks of it.
  *
- * @import { Draft } from './draft.js'
+ * @import { Draft, Parked } from './draft.js'
  */
 import { canonicalText, sha256 } from './canonical.js';
 import { all, update } from './draft.js';
+import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
 
 const MARK = 'quickcheck-mark';
 const EPOCH = 'quickcheck-epoch';
 const REMEMBERED = 100;
 const EVERY = 30_000;
 const LONGEST = 15_000;
+const LONGEST_PHOTO = 90_000; // half a megabyte where a hall leaves 50 kbit/s
 const NEVER = new Set([400, 413, 415, 422, 424]);
 
 /** @typedef {'sent' | 'later' | 'unreachable' | 'parked' | 'conflict'} Fate */
@@ -28,15 +31,45 @@ export async function send(draft) {
     revision: noted.base + 1, base: noted.base, sent: noted.sent.filter((other) => other !== hash),
     sha256: hash, reference: noted.reference, document: JSON.parse(text),
   };
+  const reply = await put(`/api/inspections/${draft.id}`, 'application/json', JSON.stringify(body), LONGEST);
+  return typeof reply === 'string' ? reply : heard(draft.id, hash, reply.status, reply.said);
+}
+
+/** One of those that wait, with its inspection there already. @param {Draft} draft @param {string} name @returns {Promise<Fate>} */
+async function sendPhoto(draft, name) {
+  const record = await readWhole(name);
+  if (!record) return notePhoto(draft.id, name, { status: 0, why: 'it is damaged on this device and was not sent' });
+  const reply = await put(`/api/inspections/${draft.id}/photos/${name}`, record.type, record.bytes, LONGEST_PHOTO);
+  // Too large for something on the way, it is cut off without a word: the others must not wait behind it.
+  if (reply === 'unreachable') return await ask() ? 'later' : reply;
+  if (reply === 'later') return reply;
+  const { status, said } = reply;
+  if (status === 200 && said?.uuid === draft.id && said.sha256 === name) return notePhoto(draft.id, name, 'sent', said.missing);
+  // Its bytes were right here a moment ago: another hash there means that they were cut on the way.
+  const cut = /^[\da-f]{64}$/.test(said?.faults?.[0]?.came ?? '');
+  const why = cut ? undefined : refusal(status, said);
+  return why === undefined ? 'later' : notePhoto(draft.id, name, { status, why });
+}
+
+/** @param {string} id @param {string} name @param {'sent' | Parked} state @param {unknown} [missing] @returns {Promise<Fate>} */
+async function notePhoto(id, name, state, missing) {
+  await update(id, (now) => ({ ...now, photos: { ...heardMissing(now, missing), [name]: state } }));
+  return state === 'sent' ? 'sent' : 'parked';
+}
+
+/**
+ * @param {string} address @param {string} type @param {string | ArrayBuffer} body @param {number} longest  milliseconds
+ * @returns {Promise<{ status: number, said: any } | 'later' | 'unreachable'>}
+ */
+async function put(address, type, body, longest) {
   /** @type {Response} */
   let reply;
   /** @type {any} */
   let said;
   try {
-    reply = await fetch(`/api/inspections/${draft.id}`, {
+    reply = await fetch(address, {
       method: 'PUT', redirect: 'error', cache: 'no-store', credentials: 'same-origin',
-      headers: { 'Content-Type': 'application/json', ...(await told()) },
-      body: JSON.stringify(body), signal: AbortSignal.timeout(LONGEST),
+      headers: { 'Content-Type': type, ...(await told()) }, body, signal: AbortSignal.timeout(longest),
     });
   } catch {
     return 'unreachable'; // no network, a time-out, or somebody else's redirect
@@ -47,14 +80,20 @@ export async function send(draft) {
     return 'later'; // a page of somebody else's in place of JSON, or half a reply
   }
   await noteEpoch(said);
-  return heard(draft.id, hash, reply.status, said);
+  return { status: reply.status, said };
+}
+
+/** Why the server will never take it; undefined if it may. @param {number} status @param {any} said @returns {string | undefined} */
+function refusal(status, said) {
+  if (!NEVER.has(status) || !(Array.isArray(said?.faults) || typeof said?.error === 'string')) return undefined;
+  return said.faults?.map((/** @type {any} */ f) => `${f.where}: expected ${f.expected}; got ${f.came}. ${f.remedy}`).join(' ') ?? said.error;
 }
 
 /** What a device tells of itself with everything it sends. @returns {Promise<Record<string, string>>} */
 async function told() {
-  const { waiting } = await counts();
+  const { waiting, photos } = await counts();
   const mark = localStorage.getItem(MARK);
-  return { 'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting), ...(mark ? { 'X-Mark': mark } : {}) };
+  return { 'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos), ...(mark ? { 'X-Mark': mark } : {}) };
 }
 
 /** A server that was put back from an older copy says another epoch: it is offered everything again. @param {any} said */
@@ -66,50 +105,56 @@ async function noteEpoch(said) {
   if (before === null || before === said.epoch) return;
   for (const draft of await all()) {
     // What it still has may be any of the documents that it acknowledged.
-    await update(draft.id, (now) => ({ ...now, dirty: true, base: 0, sent: [...new Set([...now.had, ...now.sent])] }));
+    await update(draft.id, (now) => ({
+      ...now, dirty: true, base: 0, sent: [...new Set([...now.had, ...now.sent])], photos: offeredAgain(now),
+    }));
   }
 }
 
-/** Asks which book the server has, for a device that has nothing to send would not hear of it. */
+/** Asks which book the server has, for a device that has nothing to send would not hear of it. @returns {Promise<boolean>} whether it answers */
 async function ask() {
   const mark = localStorage.getItem(MARK);
   try {
     const reply = await fetch('/api/epoch', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(LONGEST), headers: mark ? { 'X-Mark': mark } : {} });
     if (reply.ok) await noteEpoch(await reply.json());
-  } catch { /* no server now: the next round asks again */ }
+    return reply.ok;
+  } catch {
+    return false; // no server now: the next round asks again
+  }
 }
 
 /** @param {string} id @param {string} hash @param {number} status @param {any} said @returns {Promise<Fate>} */
 async function heard(id, hash, status, said) {
   const ours = said?.uuid === id && Number.isInteger(said.revision);
   if ((status === 200 || status === 201) && ours && said.sha256 === hash) {
-    await settle(id, hash, said.revision, false);
+    await settle(id, hash, said, false);
     return 'sent';
   }
   if (status === 409 && ours && said.kept === true) {
-    await settle(id, hash, said.revision, true);
+    await settle(id, hash, said, true);
     return 'conflict';
   }
-  if (NEVER.has(status) && (Array.isArray(said?.faults) || typeof said?.error === 'string')) {
-    const why = said.faults?.map((/** @type {any} */ f) => `${f.where}: expected ${f.expected}; got ${f.came}. ${f.remedy}`).join(' ') ?? said.error;
+  const why = refusal(status, said);
+  if (why !== undefined) {
     await update(id, (now) => ({ ...now, parked: { status, why } }));
     return 'parked';
   }
   return 'later';
 }
 
-/** @param {string} id @param {string} hash @param {number} revision @param {boolean} conflict */
-async function settle(id, hash, revision, conflict) {
+/** @param {string} id @param {string} hash @param {{ revision: number, missing?: unknown }} said @param {boolean} conflict */
+async function settle(id, hash, said, conflict) {
   const current = (await all()).find((draft) => draft.id === id);
   const same = current && await sha256(canonicalText(current.document)) === hash;
   const version = current?.version ?? null;
   try {
     await update(id, (now) => ({
-      ...now, ...acknowledged(now, hash, revision), dirty: !same, conflict: now.conflict || conflict,
+      ...now, ...acknowledged(now, hash, said.revision), dirty: !same, conflict: now.conflict || conflict,
+      ...(same && { photos: heardMissing(now, said.missing) }), // it speaks of the photos in that document
     }), version);
   } catch {
     // Something was typed in the meantime: it stays to be sent, on top of what has arrived.
-    await update(id, (now) => ({ ...now, ...acknowledged(now, hash, revision), conflict: now.conflict || conflict }));
+    await update(id, (now) => ({ ...now, ...acknowledged(now, hash, said.revision), conflict: now.conflict || conflict }));
   }
 }
 
@@ -121,24 +166,45 @@ const acknowledged = (now, hash, revision) => ({
 /** @param {() => Promise<void>} work */
 const alone = (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
 
-/** Tries everything once. @returns {Promise<void>} */
-export function flush() {
+/**
+ * What is most urgent of what was not tried in this round: answers before photos, also those that were
+ * given while a photo was on its way. @param {Set<string>} tried @returns {Promise<(() => Promise<Fate>) | undefined>}
+ */
+async function next(tried) {
+  const drafts = (await all()).filter((draft) => !draft.parked);
+  const fresh = (/** @type {string} */ key) => !tried.has(key) && tried.add(key);
+  const answers = drafts.find((draft) => draft.dirty && fresh(`${draft.id} ${draft.version}`));
+  if (answers) return () => send(answers);
+  for (const draft of drafts.filter(({ dirty }) => !dirty)) {
+    const name = waitingIn(draft).find((waiting) => fresh(`${draft.id} ${waiting}`));
+    if (name) return () => sendPhoto(draft, name);
+  }
+  return undefined;
+}
+
+/** Tries everything once. @param {() => void} [after]  each that was tried @returns {Promise<void>} */
+export function flush(after) {
   return alone(async () => {
-    if (!(await all()).some((draft) => draft.dirty && !draft.parked)) await ask();
-    for (const draft of await all()) {
-      if (!draft.dirty || draft.parked) continue;
-      if (await send(draft) === 'unreachable') break; // one bad item never holds up the others
+    const tried = /** @type {Set<string>} */ (new Set());
+    let item = await next(tried);
+    if (!item) await ask();
+    while (item) {
+      if (await item() === 'unreachable') break; // one bad item never holds up the others
+      after?.();
+      item = await next(tried);
     }
   });
 }
 
-/** @returns {Promise<{ waiting: number, parked: number, conflicts: number }>} */
+/** @returns {Promise<{ waiting: number, parked: number, conflicts: number, photos: number, refused: number }>} */
 export async function counts() {
   const drafts = await all();
   return {
     waiting: drafts.filter((draft) => draft.dirty && !draft.parked).length,
     parked: drafts.filter((draft) => draft.parked).length,
     conflicts: drafts.filter((draft) => draft.conflict).length,
+    photos: drafts.flatMap(waitingIn).length,
+    refused: drafts.flatMap(refusedIn).length,
   };
 }
 
@@ -147,7 +213,7 @@ export async function counts() {
  * both ways. @param {() => void} after
  */
 export function keepFlushing(after) {
-  const go = () => { void flush().catch(() => undefined).then(after); };
+  const go = () => { void flush(after).catch(() => undefined).then(after); };
   addEventListener('online', go);
   addEventListener('focus', go);
   addEventListener('pageshow', go);

@@ -3,6 +3,7 @@
 import { Checklist } from './checklist.js';
 import { Device } from './device.js';
 import { notice } from './notices.js';
+import { PhotoView } from './photoview.js';
 import { showSaved } from './strip.js';
 import { wireVeil } from './veil.js';
 
@@ -11,6 +12,7 @@ function onDevice(form, overview, device) {
   const checklist = new Checklist(form, overview, () => device.settled());
   device.wire();
   checklist.wire();
+  new PhotoView(device).wire();
   const undo = /** @type {HTMLFormElement | null} */ (document.querySelector('form.undo'));
   undo?.addEventListener('submit', (event) => {
     event.preventDefault();
