@@ -25,6 +25,7 @@
 import { transact } from './db.js';
 
 const DEPTH = 60;
+const ROOM = 2_000_000; // bytes: some hundred answers, each written with all that "undo" needs
 
 export class StaleDraftError extends Error {}
 
@@ -77,11 +78,22 @@ export async function update(id, change, expected = null, photo = undefined) {
       const next = change(now);
       kept = { ...next, version: now.version + Number(next.document !== now.document) };
       store.put(kept);
-      if (photo) t.objectStore('photos').put(photo);
+      if (photo) keepBytes(t.objectStore('photos'), photo);
     };
   });
   if (stale || !kept) throw new StaleDraftError(`inspection ${id} was changed in another tab`);
   return kept;
+}
+
+/**
+ * A photo must leave room for the answers that follow it: it is refused where this and a good deal
+ * more would not fit. What a browser estimates is no help, it is off by any amount.
+ * @param {IDBObjectStore} photos @param {import('./photos.js').PhotoRecord} photo
+ */
+function keepBytes(photos, photo) {
+  photos.put(photo);
+  photos.put({ ...photo, sha256: 'room', bytes: new ArrayBuffer(ROOM) });
+  photos.delete('room');
 }
 
 /** Puts a new record in; one that is already there stays. @param {Draft} draft @returns {Promise<Draft>} */

@@ -31,6 +31,9 @@ export class PhotoView {
     /** What each point shows now. @type {Map<string, string>} */
     this.painted = new Map();
     this.point = '';
+    /** What went wrong at each point since a button was pressed there. @type {Map<string, Set<string>>} */
+    this.faults = new Map();
+    this.adding = Promise.resolve();
     // Outside the form: what is chosen here is no field of the point.
     this.taking = this.#picker({ id: 'take-photo', capture: 'environment' });
     this.choosing = this.#picker({ id: 'choose-photo', multiple: '' });
@@ -41,6 +44,7 @@ export class PhotoView {
       const place = this.#place(fieldset.dataset.point ?? '');
       const pick = (/** @type {HTMLInputElement} */ input) => () => {
         this.point = fieldset.dataset.point ?? '';
+        this.faults.delete(this.point);
         input.click();
       };
       place?.append(
@@ -79,18 +83,21 @@ export class PhotoView {
   }
 
   /** One after the other: a large picture takes much memory. @param {string} point @param {File[]} files */
-  async add(point, files) {
+  add(point, files) {
+    for (const file of files) this.adding = this.adding.then(() => this.#add(point, file));
+    return this.adding;
+  }
+
+  /** @param {string} point @param {File} file */
+  async #add(point, file) {
+    const faults = this.faults.get(point) ?? new Set();
     this.#say(point, 'Saving the photo …');
-    /** @type {string[]} */
-    const faults = [];
-    for (const file of files) {
-      try {
-        await this.#keep(point, await encode(file));
-      } catch (error) {
-        faults.push(`A photo was not saved: ${reason(error)}.`);
-      }
+    try {
+      await this.#keep(point, await encode(file));
+    } catch (error) {
+      this.faults.set(point, faults.add(`A photo was not saved: ${reason(error)}.`));
     }
-    this.#say(point, [...new Set(faults)].join(' '));
+    this.#say(point, [...faults].join(' '));
   }
 
   /** Says nothing until the bytes were read back as they are. @param {string} point @param {ArrayBuffer} bytes */
