@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, settings
 
+from tests.faults.figures import pytest_terminal_summary as pytest_terminal_summary
 from tests.kit import CHROMIUM
 
 FULL = os.environ.get("QUICKCHECK_FULL") == "1"
