@@ -65,7 +65,7 @@ def kept(page: Page) -> list[dict[str, Any]]:
 def arrived(shop: Shop) -> dict[str, Any]:
     """Return the photos that a server has, by the hash under which they were sent."""
     with open_store(shop.server.data / "book.sqlite3") as store:
-        found = {}
+        found: dict[str, Any] = {}
         for saved in store.book.list(50, None):
             missing = set(store.photos.missing(saved.id))
             for names in saved.document.get("photos", {}).values():
@@ -76,7 +76,7 @@ def arrived(shop: Shop) -> dict[str, Any]:
 
 def is_named_by_its_hash(record: dict[str, Any]) -> bool:
     """Whether the bytes of a photo on the device are those that it is named by."""
-    return sha256(record["bytes"]).hexdigest() == record["sha256"]
+    return str(record["sha256"]) == sha256(record["bytes"]).hexdigest()
 
 
 def puts(page: Page) -> list[str]:
