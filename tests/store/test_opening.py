@@ -200,7 +200,7 @@ def test_health_tells_what_the_store_is(store: Store, place: Path) -> None:
     """The health page sees the versions, the settings that make a save last, and the counts."""
     health = store.health()
     settings = ("database", "schema", "journal_mode", "synchronous", "foreign_keys")
-    assert [health[name] for name in settings] == ["sqlite", STEPS[-1], "delete", 2, 1]
+    assert [health[name] for name in settings] == ["sqlite", STEPS[-1], "delete", 3, 1]
     assert [health[name] for name in ("editions", "inspections", "revisions", "late")] == [
         1,
         0,
