@@ -5,9 +5,12 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+from playwright.sync_api import expect
 
-from tests.faults.figures import pytest_terminal_summary as pytest_terminal_summary
+from tests.faults.figures import pytest_terminal_summary
 from tests.kit import CHROMIUM
+
+__all__ = ["pytest_terminal_summary"]  # a hook: pytest finds it here
 
 FULL = os.environ.get("QUICKCHECK_FULL") == "1"
 # The same examples in every run: a red build is a change's own fault. `full` looks for new ones.
@@ -20,6 +23,8 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("full" if FULL else "ci")
+# A busy machine is late, not wrong; what must be quick is measured by tests of its own.
+expect.set_options(timeout=20_000)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -26,9 +26,23 @@ async function onServer(form, overview) {
   const saving = new Saving(form);
   saving.wire();
   new Checklist(form, overview, () => saving.settled()).wire();
+  try {
+    await sending(form.dataset.htmx ?? '');
+  } catch {
+    form.hidden = overview.hidden = true; // an answer that is given now would go nowhere
+    showSaved('', 'Part of this page did not come, so nothing can be answered on it. Load it again.');
+  }
+}
+
+/** What sends the form's answers; resolves once it listens. @param {string} source @returns {Promise<void>} */
+function sending(source) {
   const script = document.createElement('script');
-  script.src = form.dataset.htmx ?? '';
-  document.head.append(script);
+  script.src = source;
+  return new Promise((done, fail) => {
+    document.addEventListener('htmx:after:process', () => done(), { once: true });
+    script.onerror = fail;
+    document.head.append(script);
+  });
 }
 
 /** @param {HTMLFormElement} form @param {HTMLElement} overview */

@@ -67,6 +67,12 @@ def drawn(phone: Page, count: int, point: str = POINT) -> None:
         assert each.evaluate("image => image.naturalWidth") > 0
 
 
+def all_sent(phone: Page) -> None:
+    """Wait until nothing on the page, no photo either, is on the device only."""
+    expect(phone.locator(".photos small:not(.refused)")).to_have_count(0)
+    saved(phone)
+
+
 def test_nothing_but_pixels(shop: Shop, phone: Page) -> None:
     """What is kept is a JPEG of at most 2048 pixels a side, upright, that tells no place."""
     path = go(shop, phone)
@@ -74,7 +80,7 @@ def test_nothing_but_pixels(shop: Shop, phone: Page) -> None:
     assert GPS_MARK in given
     choose_photos(phone, POINT, given, button="Take a photo")
     drawn(phone, 1)
-    saved(phone)
+    all_sent(phone)
     [record] = kept(phone)
     assert record["kind"] == "ArrayBuffer"
     assert is_named_by_its_hash(record)
@@ -92,7 +98,7 @@ def test_server_dead(shop: Shop, phone: Page) -> None:
     """Taken without a server it is there after a reload, and arrives once when the server is back."""
     keep_app(shop, phone)
     path = go(shop, phone)
-    saved(phone)
+    all_sent(phone)
     shop.server.kill()
     sent = puts(phone)
     choose_photos(phone, POINT, picture())
@@ -107,7 +113,7 @@ def test_server_dead(shop: Shop, phone: Page) -> None:
     assert sent == []  # its inspection goes first
     shop.server.start()
     focus(phone)
-    saved(phone)
+    all_sent(phone)
     [record] = kept(phone)
     assert sent == [record["sha256"]]
     assert list(arrived(shop)) == [record["sha256"]]
@@ -119,13 +125,14 @@ def test_sent_once(shop: Shop, phone: Page) -> None:
     go(shop, phone)
     sent = puts(phone)
     choose_photos(phone, POINT, picture())
-    saved(phone)
+    drawn(phone, 1)
+    all_sent(phone)
     focus(phone)
     phone.wait_for_timeout(500)
     phone.reload()
     ready(phone)
     drawn(phone, 1)
-    saved(phone)
+    all_sent(phone)
     assert len(sent) == 1
     assert sent == list(arrived(shop))
 
@@ -152,7 +159,7 @@ def test_two_at_once(shop: Shop, phone: Page) -> None:
             phone, shop.reference.by_id[POINT], {"seen": ["wood", "cream"][number % 2]}, thumb=True
         )
         expect(thumbnails(phone, POINT)).to_have_count(2 * number + 2)
-    saved(phone)
+    all_sent(phone)
     names = shop.document(path)["photos"][POINT]
     assert len(set(names)) == 2 * rounds
     assert set(arrived(shop)) == set(names)
@@ -166,12 +173,12 @@ def test_the_same_twice(shop: Shop, phone: Page) -> None:
     sent = puts(phone)
     choose_photos(phone, POINT, picture(), picture())
     drawn(phone, 1)
-    saved(phone)
+    all_sent(phone)
     phone.goto(f"{shop.server.url}{path}?at=nut")
     ready(phone)
     choose_photos(phone, "nut", picture())
     drawn(phone, 1, "nut")
-    saved(phone)
+    all_sent(phone)
     [record] = kept(phone)
     name = record["sha256"]
     assert shop.document(path)["photos"] == {POINT: [name], "nut": [name]}
@@ -191,7 +198,7 @@ def test_removed_and_brought_back(shop: Shop, phone: Page) -> None:
     at(phone, POINT)
     at(phone, POINT).get_by_role("button", name="Remove").tap()
     drawn(phone, 0)
-    saved(phone)
+    all_sent(phone)
     assert "photos" not in shop.document(path)
     assert len(kept(phone)) == 1
 
@@ -203,7 +210,7 @@ def test_no_room(shop: Shop, phone: Page) -> None:
     # before the database is opened: Chromium remembers for a while how much room there was
     session.send("Storage.overrideQuotaForOrigin", limit)
     path = go(shop, phone)
-    saved(phone)
+    all_sent(phone)
     said = at(phone, POINT).locator(".photos [role=status]")
     for side in (1500, 400, 150):  # each smaller one finds what room the larger ones left
         for more in range(30):
@@ -219,7 +226,7 @@ def test_no_room(shop: Shop, phone: Page) -> None:
     answer(phone, shop.reference.by_id[POINT], {"note": "one cracked"}, thumb=True)
     phone.keyboard.press("Tab")
     expect(phone.locator("#strip .count")).to_contain_text("1 of 26")
-    saved(phone)
+    all_sent(phone)
     assert shop.answers(path) == {POINT: {"seen": "wood", "note": "one cracked"}}
     names = shop.document(path).get("photos", {}).get(POINT, [])
     assert {record["sha256"] for record in kept(phone)} == set(names)
@@ -262,7 +269,7 @@ def test_refused(shop: Shop, phone: Page, status: int) -> None:
 def test_cut_and_portal(shop: Shop, phone: Page) -> None:
     """A sign-in page, a lost connection or bytes cut on the way leave a photo where it was."""
     go(shop, phone)
-    saved(phone)
+    all_sent(phone)
     mismatch = {"faults": [{"where": "photo", "expected": "…", "came": "0" * 64, "remedy": "…"}]}
     replies: list[Callable[[Route], None]] = [
         lambda route: route.fulfill(status=200, content_type="text/html", body="<p>Sign in"),
@@ -287,7 +294,7 @@ def test_cut_and_portal(shop: Shop, phone: Page) -> None:
             phone.wait_for_timeout(50)
         if number < len(replies):
             expect(phone.locator("[data-unsent]")).to_have_attribute("data-unsent", "1")
-    saved(phone)
+    all_sent(phone)
     assert set(sent) == set(arrived(shop))
 
 
@@ -306,7 +313,7 @@ def test_seen_without_scripts(shop: Shop, phone: Page, new_context: NewContext) 
     path = go(shop, phone)
     choose_photos(phone, POINT, picture(10), picture(200))
     drawn(phone, 2)
-    saved(phone)
+    all_sent(phone)
     plain = new_context(**PHONE, java_script_enabled=False).new_page()
     plain.goto(f"{shop.server.url}{path}?at={POINT}")
     expect(plain.locator(".photos:visible img")).to_have_count(2)
@@ -323,7 +330,7 @@ def test_for_every_hand(shop: Shop, phone: Page, complaints: list[str]) -> None:
     go(shop, phone)
     choose_photos(phone, POINT, picture(10), picture(200))
     drawn(phone, 2)
-    saved(phone)
+    all_sent(phone)
     phone.evaluate(npm_file("axe-core/axe.min.js").read_text(encoding="utf-8"))
     found = phone.evaluate(
         "axe.run(document).then(({ violations }) => violations.map((v) => v.id))"

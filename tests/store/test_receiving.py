@@ -315,7 +315,9 @@ class TwoPhones(RuleBasedStateMachine):
 
     @rule(which=st.integers(0, 1))
     def send(self, which: int) -> None:
-        self.wire.append((self.phones[which], self.phones[which].message()))
+        """Only what waits is sent: with a receipt for it, a phone says no more of it."""
+        if self.phones[which].dirty:
+            self.wire.append((self.phones[which], self.phones[which].message()))
 
     @precondition(lambda self: self.wire)
     @rule(data=st.data(), is_kept=st.booleans(), is_heard=st.booleans())
