@@ -17,8 +17,8 @@ document, and a document saved after an undo lies on the one that the undo broug
 """
 
 from collections.abc import Callable
-from copy import deepcopy
 from datetime import datetime
+from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID
 
@@ -27,7 +27,7 @@ from sqlalchemy import Connection, select, tuple_
 from quickcheck.errors import ConflictError
 from quickcheck.reference import Reference
 from quickcheck.store import queries, receiving, revisions
-from quickcheck.store.documents import Document, folded, storable
+from quickcheck.store.documents import Document, folded, read, storable
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -50,6 +50,7 @@ class Book:
 
     def __init__(self, database: Database) -> None:
         self._database = database
+        self._edition_of = lru_cache(maxsize=1024)(lambda one: self.get(one).reference_hash)
 
     def open(
         self,
@@ -78,6 +79,10 @@ class Book:
         with self._database.reading() as connection:
             return revisions.find(connection, queries.ONE, inspection)
 
+    def edition_of(self, inspection: UUID) -> str:
+        """Return the hash of the edition that an inspection began with, and keeps."""
+        return self._edition_of(inspection)
+
     def save(
         self,
         inspection: UUID,
@@ -105,7 +110,7 @@ class Book:
         """Let ``change`` work on the current document and save it; nobody comes in between."""
         with self._database.writing() as connection:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
-            document = deepcopy(current.document)
+            document = read(current.text)
             change(document)
             draft = Draft.of(document, now, Kind.ANSWER)
             return revisions.put_on_top(connection, current, draft)

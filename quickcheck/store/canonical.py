@@ -37,15 +37,19 @@ def canonical(value: Any) -> str:
             raise TypeError(message)
 
 
+def _normal(text: str) -> str:
+    return text if text.isascii() else normalize("NFC", text)
+
+
 def _quoted(text: str) -> str:
-    return encode_basestring(text if text.isascii() else normalize("NFC", text))
+    return encode_basestring(_normal(text))
 
 
 def _object(value: Mapping[str, Any]) -> str:
     if not all(isinstance(key, str) for key in value):
         message = "a key that is no text"
         raise TypeError(message)
-    named = {normalize("NFC", key): each for key, each in value.items()}
+    named = {_normal(key): each for key, each in value.items()}
     if len(named) < len(value):
         message = "two keys that differ in nothing but their encoding"
         raise ValueError(message)

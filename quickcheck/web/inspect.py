@@ -100,8 +100,8 @@ def answer(inspection: str) -> Reply:
     """Take one point's answer; reply with the changed parts, or go on to the next point."""
     store, now = settings().store, settings().now()
     number = inspection_id(inspection)
-    saved = store.book.get(number)
-    point = _point(store.library.get(saved.reference_hash), request.form.get("_point", ""))
+    reference = store.library.get(store.book.edition_of(number))
+    point = _point(reference, request.form.get("_point", ""))
     go = request.form.get("_go", "")
     try:
         given = None if go == "clear" else answer_of(point, request.form)

@@ -196,7 +196,7 @@ def report(measured: Mapping[str, Sequence[float]], *, rate: float, yardstick: f
     """Print what was measured, on what."""
     print(
         f"{STATIONS} stations, {len(measured['station'])} answers of whole inspections of"
-        f" {ANSWERS}; demo on waitress, {THREADS} threads, SQLite (journal DELETE, synchronous FULL)"
+        f" {ANSWERS}; demo on waitress, {THREADS} threads, SQLite (journal DELETE, synchronous EXTRA)"
     )
     print(
         f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load"
