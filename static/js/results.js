@@ -2,6 +2,7 @@
 /** The verdict's page and the card's page on this device: where their parts meet. */
 import { load, update } from './draft.js';
 import { modelOf } from './device.js';
+import { html } from './dom.js';
 import { FaultsError } from './engine/errors.js';
 import { parseQuantity } from './engine/units.js';
 import { issued, resultOf, showCard, showVerdict } from './resultview.js';
@@ -103,12 +104,10 @@ async function wire(root) {
 const root = /** @type {HTMLElement | null} */ (document.querySelector('[data-shell]'));
 if (root) {
   await wire(root).catch((error) => {
-    const said = document.createElement('p');
-    said.className = 'faults';
-    said.setAttribute('role', 'alert');
-    said.textContent = `This page can't be shown here: ${error.message}. Open the inspection again, or wait for the server.`;
-    root.before(said);
+    const why = `This page can't be shown here: ${error.message}. Open the inspection again, or wait for the server.`;
+    root.before(html('div', { class: 'faults', role: 'alert' }, html('h1', {}, 'Nothing to show'), html('p', {}, why)));
     root.hidden = true;
+    document.querySelector('form[data-make]')?.toggleAttribute('hidden', true);
   });
 }
 document.documentElement.dataset.ready = '1';

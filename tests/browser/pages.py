@@ -47,6 +47,13 @@ class Site:
         return self.inspections["The Vicar"]
 
     @cached_property
+    def edition(self) -> str:
+        """Where all of the reference's edition is that a device takes along."""
+        found = re.search(r"/references/[0-9a-f]{16}(?=/)", self.server.get(self.inspection).text)
+        assert found
+        return found[0]
+
+    @cached_property
     def card(self) -> str:
         """The path of a card of that inspection."""
         made = self.server.post(f"{self.inspection}/card", CARD)
@@ -142,6 +149,16 @@ PAGES = (
     Shown("references", lambda _: "/references"),
     Shown("reference", lambda _: f"/references/{REFERENCE}"),
     Shown("book", lambda _: "/book"),
+    Shown("versions", _at("/versions")),
+    Shown("health", lambda _: "/health"),
+    Shown("device-start", lambda _: "/device/start"),
+    Shown("device-book", lambda _: "/device/book"),
+    Shown("device-missing", lambda _: "/device/missing"),
+    # the empty pages of an edition, opened without an inspection to fill them
+    *(
+        Shown(f"device-{name}", lambda site, name=name: f"{site.edition}/{name}")
+        for name in ("claim", "inspection", "verdict", "card")
+    ),
     Shown("error", lambda _: "/nothing-here", status=404),
     Shown("error-card", lambda _: "/c/1234", status=400),
 )
