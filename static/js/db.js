@@ -7,6 +7,7 @@
 const NAME = 'quickcheck';
 const VERSION = 1;
 const PATIENCE = 3000;
+const LONGEST = 10_000; // milliseconds for one transaction
 
 export class NoDatabaseError extends Error {}
 
@@ -51,6 +52,16 @@ export function database() {
   return opened;
 }
 
+/** Nobody waits for ever; what is given up is not written after all. @param {IDBTransaction} transaction @param {(why: Error) => void} fail */
+function giveUp(transaction, fail) {
+  try {
+    transaction.abort();
+  } catch {
+    return; // it is on its way to the disk and will say so
+  }
+  fail(new Error('this device did not answer in ten seconds'));
+}
+
 /**
  * Runs one transaction and resolves with the last request's result once it is on disk.
  * @template T
@@ -65,8 +76,9 @@ export async function transact(stores, mode, work) {
     /** @type {IDBRequest<T> | void} */
     let request;
     const finished = new Promise((done, fail) => {
-      transaction.oncomplete = () => done(undefined);
-      transaction.onabort = () => fail(transaction.error ?? new Error('the transaction was aborted'));
+      const watchdog = setTimeout(() => giveUp(transaction, fail), LONGEST);
+      transaction.oncomplete = () => { clearTimeout(watchdog); done(undefined); };
+      transaction.onabort = () => { clearTimeout(watchdog); fail(transaction.error ?? new Error('the transaction was aborted')); };
     });
     try {
       request = work(transaction);

@@ -7,16 +7,20 @@
  * @import { Model } from './engine/types.js'
  */
 import { answerOf, fill, restore } from './answerform.js';
-import { begin, load, newDraft, undone, update, withDocument, StaleDraftError } from './draft.js';
+import { begin, load, newDraft, undone, update, withDocument, GoneDraftError, StaleDraftError } from './draft.js';
 import { FaultsError } from './engine/errors.js';
 import { compileModel } from './engine/model.js';
 import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
-import { ACCESS, readSheet } from './engine/sheet.js';
+import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
+import { notice } from './notices.js';
+import { firstTab } from './onetab.js';
 import { withPhotosOf } from './photos.js';
+import { showReach } from './reach.js';
 import { fields, markOf } from './stops.js';
-import { showCount, showFaults, showNext, showSaved, showVerdict } from './strip.js';
+import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } from './strip.js';
+import { takeAlong } from './takealong.js';
 
 const TYPING = 300;
 
@@ -37,6 +41,9 @@ export class Device {
     this.saving = Promise.resolve();
     this.refused = false;
     this.readOnly = false;
+    this.failed = ''; // why the document here is not the stored one
+    /** @type {{ point: HTMLFieldSetElement, kept: boolean, refused: boolean } | null} what is no answer yet */
+    this.typed = null;
     this.timer = 0;
   }
 
@@ -61,13 +68,18 @@ export class Device {
 
   wire() {
     for (const point of this.points) fill(point, this.draft.document.answers?.[point.dataset.point ?? ''], this.#unit(point));
-    this.#reach();
+    showReach(this.points, this.model, this.draft.document);
     this.#restoreTyping();
     this.form.addEventListener('change', () => this.#answered());
     this.form.addEventListener('input', () => this.#typed());
     addEventListener('quickcheck:told', () => void this.#heard());
+    addEventListener('popstate', () => this.#leave());
+    document.addEventListener('visibilitychange', () => { if (document.hidden) this.#leave(); });
     addEventListener('pagehide', () => this.#keepTyping());
-    void this.#lock();
+    void firstTab(`quickcheck-inspection-${this.draft.id}`).then((first) => {
+      if (first) this.#leave();
+      else this.#readOnly('This inspection is open in another tab.');
+    });
     this.show();
     this.#say();
   }
@@ -75,6 +87,7 @@ export class Device {
   /** Waits for what is being written; false if the last answer was refused. @returns {Promise<boolean>} */
   async settled() {
     await new Promise((done) => setTimeout(done));
+    this.#leave();
     await this.saving;
     const { refused } = this;
     this.refused = false;
@@ -88,36 +101,8 @@ export class Device {
     showVerdict(verdict);
     showNext(this.model, nextLooks(this.model, sheet, verdict));
     showCount(this.points.filter((point) => ['seen', 'not-seen'].includes(markOf(point))).length, this.points.length);
-    this.#head(runWords(verdict.claimed));
+    showHead(this.draft.document.name || this.draft.title, runWords(verdict.claimed));
     return verdict;
-  }
-
-  /** @param {string} claimed */
-  #head(claimed) {
-    const name = this.draft.document.name || this.draft.title;
-    const link = document.querySelector('.about a');
-    const title = document.querySelector('.about h1');
-    if (link) link.textContent = `claimed ${claimed}`;
-    if (title) title.textContent = name;
-    document.title = `${name} · inspection`;
-  }
-
-  /** What leave and tools each point still wants. */
-  #reach() {
-    const sheet = readSheet(this.model, this.draft.document);
-    for (const fieldset of this.points) {
-      const point = this.model.byId.get(fieldset.dataset.point ?? '')?.json;
-      if (!point) continue;
-      const leave = ACCESS.indexOf(point.access) > ACCESS.indexOf(sheet.access) ? [`leave to ${point.access}`] : [];
-      const needs = [...leave, ...(point.tools ?? []).filter((tool) => sheet.tools && !sheet.tools.has(tool))];
-      const said = /** @type {HTMLElement | null} */ (fieldset.querySelector('.needs'));
-      if (needs.length) fieldset.dataset.needs = '1';
-      else delete fieldset.dataset.needs;
-      if (said) {
-        said.hidden = needs.length === 0;
-        said.textContent = `Needs ${needs.map((need) => need.replaceAll('-', ' ').replace(/^uv /, 'UV ')).join(', ')}.`;
-      }
-    }
   }
 
   /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */
@@ -140,37 +125,42 @@ export class Device {
     return this.model.byId.get(point.dataset.point ?? '')?.json.unit ?? '';
   }
 
-  #answered() {
+  /** @param {HTMLFieldSetElement | undefined} point */
+  #answered(point = this.#current) {
     clearTimeout(this.timer);
-    const point = this.#current;
     if (!point || this.readOnly) return;
+    if (this.typed && this.typed.point !== point) this.#leave();
     const id = point.dataset.point ?? '';
     try {
       const answer = answerOf(this.model, point);
       const { [id]: before, ...others } = this.draft.document.answers ?? {};
+      const kept = this.typed?.kept;
+      this.typed = null;
       this.refused = false;
       showFaults([]);
-      if (JSON.stringify(before) === JSON.stringify(answer)) return;
-      const answers = answer ? { ...others, [id]: answer } : others;
-      this.#put({ ...this.draft.document, answers });
+      if (JSON.stringify(before) !== JSON.stringify(answer) || this.failed) {
+        this.#put({ ...this.draft.document, answers: answer ? { ...others, [id]: answer } : others }, id);
+      } else if (kept) void this.#write((now) => ({ ...now, typing: null }));
+      else this.#say();
     } catch (error) {
       if (!(error instanceof FaultsError)) throw error;
       this.refused = true;
-      showFaults(error.faults);
-      showSaved('', 'Not saved');
+      this.typed = { point, kept: false, refused: true };
+      if (!point.hidden) showFaults(error.faults);
+      this.#say();
       this.#keepTyping();
     }
   }
 
-  /** Judges at once, writes behind it, says "saved" when it is. @param {Record<string, any>} document */
-  #put(document) {
+  /** Judges at once, writes behind it, says "saved" when it is. @param {Record<string, any>} document @param {string} id  of the point */
+  #put(document, id) {
     this.draft = { ...this.draft, document };
     const { rules, verdict } = this.show();
     const judged = { ...document, judged: { rules, verdict } };
     this.draft = { ...this.draft, document: judged };
     showSaved('', 'Saving …');
     // Photos change only where they are stored: one may have been added since the judging.
-    void this.#write((now) => withDocument(now, withPhotosOf(judged, now.document)));
+    void this.#write((now) => ({ ...withDocument(now, withPhotosOf(judged, now.document)), typing: now.typing?.point === id ? null : now.typing }));
   }
 
   /**
@@ -202,7 +192,8 @@ export class Device {
   #write(change, adopt = false) {
     this.saving = this.saving.then(async () => {
       try {
-        const stored = await update(this.draft.id, change, this.draft.version);
+        const stored = await update(this.draft.id, change, this.draft.version).catch((error) => this.#putBack(error, change));
+        this.#succeeded();
         // A later answer may be waiting already: the document here is then ahead of the stored one.
         this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
         this.#say();
@@ -214,6 +205,19 @@ export class Device {
     return this.saving;
   }
 
+  /** The browser may clear all that it keeps while a page is open: what this page still has goes back. @param {unknown} error @param {(draft: Draft) => Draft} change */
+  async #putBack(error, change) {
+    if (!(error instanceof GoneDraftError)) throw error;
+    await begin(this.draft);
+    notice('cleared', 'The browser had cleared what was on this device. This inspection was put back; others that were not on the server yet are gone.');
+    return update(this.draft.id, change, this.draft.version);
+  }
+
+  #succeeded() {
+    if (this.failed) notice('unsaved', '');
+    this.failed = '';
+  }
+
   /** @param {unknown} error */
   #failed(error) {
     this.refused = true;
@@ -222,20 +226,31 @@ export class Device {
       return;
     }
     const full = error instanceof DOMException && error.name === 'QuotaExceededError';
-    showSaved('', full ? 'Not saved: this device has no room left. Free some, or send what waits.' : `Not saved: ${error}`);
+    const again = this.failed !== '';
+    this.failed = full ? 'Not saved: this device has no room left. Free some, or send what waits.' : `Not saved: ${error}`;
+    this.#say();
+    const { id } = this.draft;
+    if (!again) notice('unsaved', 'What is on this page is not saved on this device. It is tried again while the page is open.', {
+      label: 'Take it along as a file', act: () => takeAlong(id, this.draft.document),
+    });
   }
 
   #say() {
     const { dirty, parked, conflict } = this.draft;
-    if (parked) showSaved('device', `Saved on this device; the server refused it: ${parked.why}`);
-    else if (dirty) showSaved('device', 'Saved on this device · not yet on the server');
+    if (this.readOnly) return;
+    if (this.failed) showSaved('', this.failed);
+    else if (this.typed?.refused) showSaved('', 'Not saved');
+    else if (this.typed && !this.typed.kept) showSaved('', 'Saving …');
+    else if (parked) showSaved('device', `Saved on this device; the server refused it: ${parked.why}`);
+    else if (dirty || this.typed) showSaved('device', 'Saved on this device · not yet on the server');
     else showSaved('server', conflict ? 'On the server, in two versions' : 'Saved on the server');
   }
 
   /** What is stored now may have been sent by any tab. */
   async #heard() {
+    if (this.failed) await this.#write((now) => withDocument(now, withPhotosOf(this.draft.document, now.document)));
     const stored = await load(this.draft.id);
-    if (!stored || this.readOnly) return;
+    if (!stored || this.readOnly || this.failed) return;
     const { dirty, parked, conflict, base, photos } = stored;
     if (stored.version !== this.draft.version) return;
     this.draft = { ...this.draft, dirty, parked, conflict, base, photos };
@@ -244,31 +259,33 @@ export class Device {
 
   #typed() {
     clearTimeout(this.timer);
+    const point = this.#current;
+    if (!point || this.readOnly) return;
+    if (this.typed && this.typed.point !== point) this.#leave();
+    this.typed = { point, kept: false, refused: false };
+    this.#say();
     this.timer = window.setTimeout(() => this.#keepTyping(), TYPING);
+  }
+
+  /** What was typed becomes an answer when its point is left, if it can be one. */
+  #leave() {
+    if (this.typed) this.#answered(this.typed.point);
   }
 
   /** Keeps what is typed and no answer yet, so that a killed page gives it back. */
   #keepTyping() {
-    const point = this.#current;
-    if (!point || this.readOnly) return;
-    const typing = { point: point.dataset.point ?? '', fields: fields(point) };
-    this.saving = this.saving.then(() => update(this.draft.id, (now) => ({ ...now, typing })).then(() => undefined, () => undefined));
+    const { typed } = this;
+    if (!typed || typed.kept || this.readOnly) return;
+    const typing = { point: typed.point.dataset.point ?? '', fields: fields(typed.point) };
+    void this.#write((now) => ({ ...now, typing })).then(() => { typed.kept = !this.failed; this.#say(); });
   }
 
   #restoreTyping() {
     const { typing } = this.draft;
     const point = this.points.find((candidate) => candidate.dataset.point === typing?.point);
-    if (typing && point) restore(point, typing.fields);
-  }
-
-  /** One tab writes; another on the same inspection only reads. */
-  async #lock() {
-    if (!navigator.locks) return; // the version in each write still keeps two tabs apart
-    await navigator.locks.request(`quickcheck-inspection-${this.draft.id}`, { ifAvailable: true }, (lock) => {
-      if (lock) return new Promise(() => undefined);
-      this.#readOnly('This inspection is open in another tab.');
-      return undefined;
-    });
+    if (!typing || !point) return;
+    restore(point, typing.fields);
+    this.typed = { point, kept: true, refused: false };
   }
 
   /** @param {string} why */

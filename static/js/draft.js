@@ -29,6 +29,9 @@ const ROOM = 2_000_000; // bytes: some hundred answers, each written with all th
 
 export class StaleDraftError extends Error {}
 
+/** The record is not there (any more): the browser cleared it. */
+export class GoneDraftError extends Error {}
+
 /** crypto.randomUUID exists in a secure context only; getRandomValues exists everywhere. */
 export function newId() {
   if (typeof crypto.randomUUID === 'function') return crypto.randomUUID();
@@ -59,7 +62,7 @@ export async function all() {
 
 /**
  * Changes the stored record in one transaction. `expected` is the version that the change was made
- * from; StaleDraftError when another tab wrote in between. Resolves with what is on disk now.
+ * from; StaleDraftError when another tab wrote in between, GoneDraftError when there is none. Resolves with what is on disk now.
  * @param {string} id @param {(draft: Draft) => Draft} change @param {number | null} expected
  * @param {import('./photos.js').PhotoRecord} [photo]  whose bytes are written with it, or neither is
  * @returns {Promise<Draft>}
@@ -67,21 +70,22 @@ export async function all() {
 export async function update(id, change, expected = null, photo = undefined) {
   /** @type {Draft | undefined} */
   let kept;
-  let stale = false;
+  let gone = false;
   await transact(photo ? ['drafts', 'photos'] : ['drafts'], 'readwrite', (t) => {
     const store = t.objectStore('drafts');
     const request = store.get(id);
     request.onsuccess = () => {
       const now = /** @type {Draft} */ (request.result);
-      stale = !now || (expected !== null && now.version !== expected);
-      if (stale) return;
+      gone = !now;
+      if (gone || (expected !== null && now.version !== expected)) return;
       const next = change(now);
       kept = { ...next, version: now.version + Number(next.document !== now.document) };
       store.put(kept);
       if (photo) keepBytes(t.objectStore('photos'), photo);
     };
   });
-  if (stale || !kept) throw new StaleDraftError(`inspection ${id} was changed in another tab`);
+  if (gone) throw new GoneDraftError(`inspection ${id} is not on this device`);
+  if (!kept) throw new StaleDraftError(`inspection ${id} was changed in another tab`);
   return kept;
 }
 

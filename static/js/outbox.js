@@ -19,6 +19,16 @@ const LONGEST = 15_000;
 const LONGEST_PHOTO = 90_000; // half a megabyte where a hall leaves 50 kbit/s
 const NEVER = new Set([400, 413, 415, 422, 424]);
 
+/** Some browsers refuse this store and keep the other: then the server's word is not remembered, and all is sent. @param {string} name @returns {string | null} */
+function remembered(name) {
+  try { return localStorage.getItem(name); } catch { return null; }
+}
+
+/** @param {string} name @param {string} value */
+function remember(name, value) {
+  try { localStorage.setItem(name, value); } catch { /* as above */ }
+}
+
 /** @typedef {'sent' | 'later' | 'unreachable' | 'parked' | 'conflict'} Fate */
 
 /** @param {Draft} draft @returns {Promise<Fate>} */
@@ -92,16 +102,16 @@ function refusal(status, said) {
 /** What a device tells of itself with everything it sends. @returns {Promise<Record<string, string>>} */
 async function told() {
   const { waiting, photos } = await counts();
-  const mark = localStorage.getItem(MARK);
+  const mark = remembered(MARK);
   return { 'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos), ...(mark ? { 'X-Mark': mark } : {}) };
 }
 
 /** A server that was put back from an older copy says another epoch: it is offered everything again. @param {any} said */
 async function noteEpoch(said) {
-  if (typeof said?.mark === 'string') localStorage.setItem(MARK, said.mark);
+  if (typeof said?.mark === 'string') remember(MARK, said.mark);
   if (typeof said?.epoch !== 'string') return;
-  const before = localStorage.getItem(EPOCH);
-  localStorage.setItem(EPOCH, said.epoch);
+  const before = remembered(EPOCH);
+  remember(EPOCH, said.epoch);
   if (before === null || before === said.epoch) return;
   for (const draft of await all()) {
     // What it still has may be any of the documents that it acknowledged.
@@ -113,7 +123,7 @@ async function noteEpoch(said) {
 
 /** Asks which book the server has, for a device that has nothing to send would not hear of it. @returns {Promise<boolean>} whether it answers */
 async function ask() {
-  const mark = localStorage.getItem(MARK);
+  const mark = remembered(MARK);
   try {
     const reply = await fetch('/api/epoch', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(LONGEST), headers: mark ? { 'X-Mark': mark } : {} });
     if (reply.ok) await noteEpoch(await reply.json());

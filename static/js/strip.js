@@ -57,6 +57,14 @@ export function showSaved(where, words) {
   said.textContent = words;
 }
 
+/** @param {string} name  of the inspection @param {string} claimed */
+export function showHead(name, claimed) {
+  const link = find('.about a');
+  if (link) link.textContent = `claimed ${claimed}`;
+  put('.about h1', name);
+  document.title = `${name} · inspection`;
+}
+
 /** @param {number} done @param {number} all */
 export const showCount = (done, all) => put('#strip .count', `${done} of ${all}`);
 
