@@ -1,4 +1,4 @@
-"""Static files under one content hash, kept compressed in memory and cached for ever.
+"""Static files under one content hash, compressed once, cached for ever.
 
 A page and its scripts are of one build: the hash is over everything that either is made of, so a
 changed file changes every address, and a stale copy can't be mixed in.
@@ -7,33 +7,33 @@ changed file changes every address, and a stale copy can't be mixed in.
 import gzip
 import hashlib
 import mimetypes
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Final, cast
 
+import brotli
 from flask import Flask, Response, abort, current_app, request
 
 from quickcheck import paths
+from quickcheck.web.bundles import bare_style, bundle
 
-_TEXT = ("text/", "application/javascript", "application/json", "image/svg+xml")
+_TEXT: Final = ("text/", "application/json", "application/manifest+json", "image/svg+xml")
+_SMALL: Final = 256  # bytes that aren't worth it
 FOR_EVER: Final = "public, max-age=31536000, immutable"
-_UNREAD: Final = (
-    (re.compile(r"^[ \t]*(?://[^\n]*|/\*(?:(?!\*/).)*\*/)[ \t]*\n", re.MULTILINE | re.DOTALL), ""),
-    (re.compile(r"/\*\*(?:(?!\*/)[^\n])*\*/ ?"), ""),
-    (re.compile(r"^[ \t]+", re.MULTILINE), ""),
-    (re.compile(r"\n{2,}"), "\n"),
-)
+HEADS: Final = ("js/app.js", "js/results.js", "js/saving.js")
+"""The scripts that are loaded by their own names; all others go into them."""
+STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")
+"""The sheets of `css/`, in the order in which they make one."""
 _CODE: Final = Path(__file__).resolve().parent.parent
 
 
 @dataclass(frozen=True, slots=True)
 class Asset:
-    """One static file: its bytes, its bytes compressed where that pays, its type."""
+    """One static file: its bytes, its type."""
 
     plain: bytes
-    packed: bytes | None
     mimetype: str
 
 
@@ -67,62 +67,76 @@ def build_hash() -> str:
     return digest.hexdigest()[:12]
 
 
-def bare(script: str) -> str:
-    """Return a script of ours without comments, indentation and blank lines.
-
-    Our style allows it by lines: a comment has lines of its own, but for the casts of JSDoc, and no
-    text goes over a line's end. What is served stays readable, and travels a third lighter.
-    """
-    for pattern, instead in _UNREAD:
-        script = pattern.sub(instead, script)
-    return script
-
-
-def _load(path: Path) -> Asset:
-    mimetype = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
-    plain = path.read_bytes()
-    if path.suffix == ".js":  # scripts of ours: comments are for those who read the source
-        plain = bare(plain.decode()).encode()
-    text = mimetype.startswith(_TEXT)
-    return Asset(plain, gzip.compress(plain, 9, mtime=0) if text else None, mimetype)
+def _load() -> dict[str, Asset]:
+    """Read what is served: each file as it is, and of the scripts the bundles."""
+    plain = {path.relative_to(paths.STATIC).as_posix(): path for path in _files(paths.STATIC)}
+    ours = {
+        name: path.read_text(encoding="utf-8")
+        for name, path in plain.items()
+        if name.startswith(("js/", "css/"))
+    }
+    scripts = {name: text for name, text in ours.items() if name.startswith("js/")}
+    styles = "".join(ours[f"css/{name}.css"] for name in STYLES)
+    made = bundle(scripts, HEADS) | {"css/app.css": bare_style(styles)}
+    files = {name: path.read_bytes() for name, path in plain.items() if name not in ours}
+    files |= {name: text.encode() for name, text in made.items()}
+    return {name: Asset(content, _mimetype(name)) for name, content in files.items()}
 
 
-def pack(response: Response) -> Response:
-    """Compress a text reply that is worth it, if the client takes it."""
-    if (
-        "gzip" in request.headers.get("Accept-Encoding", "")
-        and not response.direct_passthrough
-        and "Content-Encoding" not in response.headers
-        and response.status_code == 200
-        and (response.mimetype or "").startswith(_TEXT)
-        and len(response.get_data()) > 1024
-    ):
-        response.set_data(gzip.compress(response.get_data(), 5, mtime=0))
-        response.headers["Content-Encoding"] = "gzip"
-        response.vary.add("Accept-Encoding")
+def _mimetype(name: str) -> str:
+    if name.endswith((".js", ".mjs")):  # some systems' tables call them otherwise
+        return "text/javascript"
+    return mimetypes.guess_type(name)[0] or "application/octet-stream"
+
+
+def _brotli(plain: bytes, quality: int) -> bytes:
+    return cast(bytes, brotli.compress(plain, mode=brotli.MODE_TEXT, quality=quality))
+
+
+@lru_cache(maxsize=256)
+def _packed_well(plain: bytes, coding: str) -> bytes:
+    """Compress what is sent over and over: slowly, and once."""
+    if coding == "br":
+        return _brotli(plain, 11)
+    return gzip.compress(plain, 9, mtime=0)
+
+
+def _packed_now(plain: bytes, coding: str) -> bytes:
+    if coding == "br":
+        return _brotli(plain, 5)
+    return gzip.compress(plain, 5, mtime=0)
+
+
+def squeeze(response: Response, *, well: bool = False) -> Response:
+    """Compress a text reply as the client takes it; ``well``: it is the same for everybody."""
+    text = (response.mimetype or "").startswith(_TEXT)
+    if response.direct_passthrough or response.status_code != 200 or not text:
+        return response
+    if "Content-Encoding" in response.headers or len(plain := response.get_data()) < _SMALL:
+        return response
+    response.vary.add("Accept-Encoding")
+    coding = request.accept_encodings.best_match(("br", "gzip"))
+    if coding:
+        well = well or response.headers.get("Cache-Control") == FOR_EVER
+        response.set_data((_packed_well if well else _packed_now)(plain, coding))
+        response.headers["Content-Encoding"] = coding
     return response
 
 
 def init_app(app: Flask) -> None:
     """Serve the static files and give templates `asset(path)`."""
     build = build_hash()
-    kept = {path.relative_to(paths.STATIC).as_posix(): _load(path) for path in _files(paths.STATIC)}
+    kept = _load()
 
     @app.get("/s/<hashed>/<path:name>", endpoint="asset")
     def serve(hashed: str, name: str) -> Response:
         if hashed != build or name not in kept:
             abort(404)
         found = kept[name]
-        squeeze = found.packed is not None and "gzip" in request.headers.get("Accept-Encoding", "")
-        body = found.packed if squeeze and found.packed is not None else found.plain
-        response = Response(body, mimetype=found.mimetype)
+        response = Response(found.plain, mimetype=found.mimetype)
         response.headers["Cache-Control"] = FOR_EVER
-        if found.packed is not None:
-            response.vary.add("Accept-Encoding")
-        if squeeze:
-            response.headers["Content-Encoding"] = "gzip"
         return response
 
     found = app.extensions["quickcheck-assets"] = Assets(build, kept)
     app.jinja_env.globals["asset"] = found.address
-    app.after_request(pack)
+    app.after_request(squeeze)

@@ -13,7 +13,8 @@ from flask import Blueprint, Flask, Response, abort, make_response, render_templ
 
 from quickcheck.reference import Reference
 from quickcheck.web import packs
-from quickcheck.web.assets import FOR_EVER, Assets, assets
+from quickcheck.web.assets import FOR_EVER, Assets, assets, squeeze
+from quickcheck.web.bundles import bare
 from quickcheck.web.context import settings
 
 pages = Blueprint("offline", __name__)
@@ -22,6 +23,7 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 """Set to "off", the server takes every worker and all that it keeps back, but no inspection."""
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
+_NEED_A_SERVER: Final = ("js/saving.js", "vendor/htmx")
 _DEVICE_PAGES: Final = ("start", "book", "missing")
 GROUND: Final = "#f5f1e8"  # --ground of the light scheme: what the system shows while a page loads
 
@@ -36,7 +38,7 @@ def _files(found: Assets) -> list[list[str]]:
     kept = [
         [found.address(name), asset.mimetype, sha256(asset.plain).hexdigest()]
         for name, asset in found.files.items()
-        if name.endswith(_KINDS)
+        if name.endswith(_KINDS) and not name.startswith(_NEED_A_SERVER)
     ]
     for name in _DEVICE_PAGES:
         content = _device_page(name).encode()
@@ -48,6 +50,10 @@ def _device_page(name: str) -> str:
     return render_template(f"device/{name}.html", shell=True)  # noqa: S604  # no process
 
 
+def _show_device_page(name: str) -> Response:
+    return squeeze(make_response(_device_page(name)), well=True)
+
+
 @pages.get("/sw.js")
 def worker() -> Response:
     """Serve the worker of this build, or the one that takes all of them back."""
@@ -56,7 +62,7 @@ def worker() -> Response:
         script = render_template("sw.js.j2", build=found.build, files=_files(found))
     else:
         script = render_template("sw-off.js.j2")
-    response = Response(script, mimetype="text/javascript")
+    response = squeeze(Response(bare(script), mimetype="text/javascript"), well=True)
     response.headers["Cache-Control"] = "no-cache"
     response.headers["Service-Worker-Allowed"] = "/"
     return response
@@ -130,29 +136,31 @@ def model(prefix: str) -> Response:
 @pages.get("/references/<prefix>/pack.json")
 def pack(prefix: str) -> Response:
     """List what a device takes along of an edition, with what to check it by."""
-    return _json(json.dumps(packs.pack(_edition(prefix), assets().build)))
+    told = json.dumps(packs.pack(_edition(prefix), assets().build), separators=(",", ":"))
+    return squeeze(_json(told), well=True)
 
 
 def _show_shell(prefix: str, name: str) -> Response:
-    return make_response(packs.shell(_edition(prefix), name).content.decode())
+    page = packs.shell(_edition(prefix), name).content.decode()
+    return squeeze(make_response(page), well=True)
 
 
 @pages.get("/device/start")
-def start() -> str:
+def start() -> Response:
     """Show the start page that a device fills from what it keeps."""
-    return _device_page("start")
+    return _show_device_page("start")
 
 
 @pages.get("/device/book")
-def book() -> str:
+def book() -> Response:
     """Show the book that a device fills from what it keeps."""
-    return _device_page("book")
+    return _show_device_page("book")
 
 
 @pages.get("/device/missing")
-def missing() -> str:
+def missing() -> Response:
     """Say that a page is not on this device."""
-    return _device_page("missing")
+    return _show_device_page("missing")
 
 
 for _name in packs.SHELLS:

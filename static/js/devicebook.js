@@ -110,7 +110,8 @@ async function fillReferences(list) {
   fill(list, packs.map(referenceRow), 'No reference is kept on this device. Open the app once while the server answers.');
 }
 
-if (globalThis.document) {
+/** Fills the lists of what is on this device, where the page has them. */
+export async function wireDeviceBook() {
   const book = document.getElementById('device-book');
   const references = document.getElementById('device-references');
   const failed = (/** @type {HTMLElement} */ list) => fill(list, [], 'This browser keeps nothing here.');
@@ -118,5 +119,4 @@ if (globalThis.document) {
     book && fillBook(book).catch(() => failed(book)),
     references && fillReferences(references).catch(() => failed(references)),
   ]);
-  document.documentElement.dataset.ready = '1';
 }

@@ -14,7 +14,9 @@ export async function tell() {
   dispatchEvent(new Event('quickcheck:told'));
 }
 
-if (isSecureContext && 'indexedDB' in globalThis) {
+/** Sends what waits, now and as it comes. */
+export function wireSending() {
+  if (!isSecureContext || !('indexedDB' in globalThis)) return;
   const go = keepFlushing(() => void tell());
   addEventListener('quickcheck:saved', () => { void tell(); go(); });
 }

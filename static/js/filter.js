@@ -17,8 +17,3 @@ export function wireFilter(field) {
   });
   field.hidden = items.length < 2;
 }
-
-for (const field of document.querySelectorAll('[data-filter]')) {
-  wireFilter(/** @type {HTMLElement} */ (field));
-}
-document.documentElement.dataset.ready = '1';

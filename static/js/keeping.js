@@ -22,10 +22,9 @@ async function keepUsed() {
 /** Brings the shelf up to date; resolves when it is, or can't be now. */
 export const refreshShelf = () => refresh(offered()).catch(() => undefined);
 
-if (!isSecureContext || !('serviceWorker' in navigator)) {
-  notice('insecure', HERE);
-} else {
-  // After the page itself: what comes first is what the person sees.
+/** Begins with it once the page has loaded: what comes first is what the person sees. */
+export function wireKeeping() {
+  if (!isSecureContext || !('serviceWorker' in navigator)) { notice('insecure', HERE); return; }
   const begin = () => void keepApp().then(refreshShelf).then(keepUsed).then(() => { document.documentElement.dataset.shelf = 'up'; }, () => undefined);
   if (document.readyState === 'complete') begin();
   else addEventListener('load', begin, { once: true });

@@ -50,8 +50,9 @@ async function showOld(places) {
 
 const waiting = async () => (await all()).filter((draft) => draft.dirty).length;
 
-const section = document.getElementById('on-device');
-if (section && isSecureContext && 'caches' in globalThis) {
+/** @param {HTMLElement} section */
+export function wireOnDevice(section) {
+  if (!isSecureContext || !('caches' in globalThis)) return;
   const places = /** @type {HTMLElement[]} */ ([...document.querySelectorAll('[data-offered]')]);
   for (const place of places) {
     place.querySelector('button')?.addEventListener('click', () => void toggle(place));

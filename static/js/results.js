@@ -89,7 +89,7 @@ async function make(root, form, model, draft) {
 }
 
 /** @param {HTMLElement} root */
-async function wire(root) {
+async function show(root) {
   const id = idOf(location.pathname);
   const draft = await load(id);
   if (!draft) throw new Error('this inspection is not on this device');
@@ -101,13 +101,12 @@ async function wire(root) {
   }
 }
 
-const root = /** @type {HTMLElement | null} */ (document.querySelector('[data-shell]'));
-if (root) {
-  await wire(root).catch((error) => {
+/** @param {HTMLElement} root  the page's place for a result */
+export async function wireResult(root) {
+  await show(root).catch((error) => {
     const why = `This page can't be shown here: ${error.message}. Open the inspection again, or wait for the server.`;
     root.before(html('div', { class: 'faults', role: 'alert' }, html('h1', {}, 'Nothing to show'), html('p', {}, why)));
     root.hidden = true;
     document.querySelector('form[data-make]')?.toggleAttribute('hidden', true);
   });
 }
-document.documentElement.dataset.ready = '1';

@@ -18,5 +18,3 @@ export function adopt(page, id) {
     }
   }
 }
-
-if (globalThis.document) adopt(document, idOf(location.pathname));

@@ -62,9 +62,10 @@ async function wireInspection(form, overview) {
   }
 }
 
-const form = /** @type {HTMLFormElement | null} */ (document.querySelector('form[data-inspection]'));
-const overview = /** @type {HTMLElement | null} */ (document.querySelector('.overview'));
-const veil = /** @type {HTMLFormElement | null} */ (document.querySelector('form.veil'));
-if (veil) wireVeil(veil);
-if (form && overview) await wireInspection(form, overview);
-document.documentElement.dataset.ready = '1';
+/** @param {HTMLFormElement} form */
+export async function wireInspectionPage(form) {
+  const overview = /** @type {HTMLElement | null} */ (document.querySelector('.overview'));
+  const veil = /** @type {HTMLFormElement | null} */ (document.querySelector('form.veil'));
+  if (veil) wireVeil(veil);
+  if (overview) await wireInspection(form, overview);
+}

@@ -3,52 +3,73 @@
 import gzip
 import re
 
+import brotli
 import pytest
+from werkzeug.test import TestResponse
 
 from quickcheck import paths
-from quickcheck.web.assets import bare
+from quickcheck.web.assets import HEADS, STYLES
 from tests.web.checklist import Page
 from tests.web.kit import Site, asset
 
-FILES = sorted(
-    path.relative_to(paths.STATIC).as_posix() for path in paths.STATIC.rglob("*") if path.is_file()
+FOREIGN = sorted(
+    name
+    for path in paths.STATIC.rglob("*")
+    if path.is_file()
+    and not (name := path.relative_to(paths.STATIC).as_posix()).startswith(("js/", "css/"))
 )
 
 
 class TestChecklist(Page):
     """What holds at every endpoint."""
 
-    path = "/s/<hash>/css/base.css"
+    path = "/s/<hash>/css/app.css"
 
     def address(self, site: Site) -> str:
         """Return the address of a file that is there."""
-        return asset(site, "css/base.css")
+        return asset(site, "css/app.css")
 
 
-@pytest.mark.parametrize("name", FILES)
-def test_every_file(site: Site, name: str) -> None:
-    """Every file is served as it is, compressed to whoever takes that, and for ever."""
-    content = (paths.STATIC / name).read_bytes()
-    if name.endswith(".js"):
-        content = bare(content.decode()).encode()
+@pytest.mark.parametrize("name", [*FOREIGN, *HEADS, "css/app.css"])
+@pytest.mark.parametrize(
+    ("accepted", "coding"),
+    [("gzip", "gzip"), ("gzip, deflate, br", "br"), ("br;q=0, gzip", "gzip"), ("identity", None)],
+)
+def test_every_file(site: Site, name: str, accepted: str, coding: str | None) -> None:
+    """Every file is compressed to whoever takes that, for ever; what is not ours, as it is."""
     plain = site.get(asset(site, name))
-    packed = site.get(asset(site, name), headers={"Accept-Encoding": "gzip"})
-    assert plain.data == content
+    packed = site.get(asset(site, name), headers={"Accept-Encoding": accepted})
+    assert name not in FOREIGN or plain.data == (paths.STATIC / name).read_bytes()
     assert plain.headers["Cache-Control"] == "public, max-age=31536000, immutable"
-    if packed.headers.get("Content-Encoding") == "gzip":
-        assert gzip.decompress(packed.data) == content
-        assert "Accept-Encoding" in packed.headers["Vary"]
-        assert "Accept-Encoding" in plain.headers["Vary"]
-    else:
-        assert packed.data == content
-        assert not name.endswith((".js", ".css", ".svg"))
+    is_text = name.endswith((".js", ".mjs", ".css", ".svg", ".txt"))
+    assert packed.headers.get("Content-Encoding") == (coding if is_text else None)
+    assert unpacked(packed) == plain.data
+    for response in (plain, packed):
+        assert ("Accept-Encoding" in response.headers.get("Vary", "")) == is_text
+
+
+def unpacked(response: TestResponse) -> bytes:
+    """Return what a browser makes of a reply's body."""
+    coding = response.headers.get("Content-Encoding")
+    unpack = {"gzip": gzip.decompress, "br": brotli.decompress, None: bytes}[coding]
+    return bytes(unpack(response.data))
+
+
+def test_one_style_sheet(site: Site) -> None:
+    """Every sheet is in the one that pages load, in the order in which later ones win."""
+    assert {path.stem for path in paths.STATIC.glob("css/*")} == set(STYLES)
+    served = site.get(asset(site, "css/app.css")).text
+    firsts = ["@layer tokens,", ".card {", "@media print {"]
+    assert sorted(map(served.index, firsts)) == list(map(served.index, firsts))
+    assert "/*" not in served
 
 
 @pytest.mark.parametrize(
     ("name", "mimetype"),
     [
-        ("css/base.css", "text/css"),
-        ("js/wiring.js", "text/javascript"),
+        ("css/app.css", "text/css"),
+        ("js/app.js", "text/javascript"),
+        ("vendor/lean-qr-2.7.4.mjs", "text/javascript"),
         ("icons/icon.svg", "image/svg+xml"),
     ],
 )
@@ -60,11 +81,11 @@ def test_types(site: Site, name: str, mimetype: str) -> None:
 @pytest.mark.parametrize(
     "path",
     [
-        "/s/000000000000/css/base.css",
+        "/s/000000000000/css/app.css",
         "{here}/css/nothing.css",
         "{here}/../pyproject.toml",
         "{here}/..%2F..%2Fpyproject.toml",
-        "{here}/css/../css/base.css",
+        "{here}/css/../css/app.css",
         "{here}/css",
         "{here}/%00",
         "{here}//etc/passwd",
@@ -96,26 +117,3 @@ def test_scripts_import_what_is_here() -> None:
     for script in (paths.STATIC / "js").rglob("*.js"):
         for name in re.findall(r"from '(\./[^']+)'", script.read_text(encoding="utf-8")):
             assert (script.parent / name).is_file(), f"{script.name} imports {name}"
-
-
-@pytest.mark.parametrize(
-    ("script", "left"),
-    [
-        ("// why\nlet a = 1;\n", "let a = 1;\n"),
-        ("/**\n * Why.\n */\nlet a = 1;\n", "let a = 1;\n"),
-        ("  let a = 'x // y';\n", "let a = 'x // y';\n"),
-        ("let a = /** @type {any} */ (b);\n", "let a = (b);\n"),
-        ("/** @type {any} */ (b).c();\n/* end */\n", "(b).c();\n"),
-        (
-            "let a = b / c; // kept, as it shares a line\n",
-            "let a = b / c; // kept, as it shares a line\n",
-        ),
-        (
-            "let a = /\\/\\*/;\nlet b = 2; /* x */ let c;\n",
-            "let a = /\\/\\*/;\nlet b = 2; /* x */ let c;\n",
-        ),
-    ],
-)
-def test_bare(script: str, left: str) -> None:
-    """Comments with lines of their own go, and casts; text, patterns and code stay as they are."""
-    assert bare(script) == left

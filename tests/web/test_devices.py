@@ -40,7 +40,7 @@ def test_over_https(site: Site) -> None:
 def test_who_is_no_device(site: Site) -> None:
     """A buyer with a card, a script, a picture, an error, and who comes from another site."""
     card = f"/c/{make(site)}"
-    for path in (card, "/nowhere", f"/s/{build_hash()}/css/base.css", "/health?json"):
+    for path in (card, "/nowhere", f"/s/{build_hash()}/css/app.css", "/health?json"):
         assert "Set-Cookie" not in fresh(site).get(path).headers, path
     for headers in ({"Sec-Fetch-Site": "cross-site"}, {"Sec-Fetch-Dest": "empty"}):
         assert "Set-Cookie" not in fresh(site).get("/book", headers=headers).headers, headers

@@ -17,13 +17,13 @@ def arguments(site: Site) -> dict[str, str]:
         "text": make(site),
         "reference": site.reference.id,
         "prefix": site.reference.hash[:16],
-        "hashed": asset(site, "css/base.css").split("/")[2],
+        "hashed": asset(site, "css/app.css").split("/")[2],
     }
 
 
 def address(rule: Rule, values: dict[str, str]) -> str:
     """Return an address of a rule."""
-    name = "wood.svg" if rule.rule.startswith("/references") else "css/base.css"
+    name = "wood.svg" if rule.rule.startswith("/references") else "css/app.css"
     known = {**values, "name": name}
     return re.sub(r"<(?:\w+:)?(\w+)>", lambda found: known[found[1]], rule.rule)
 
@@ -87,7 +87,7 @@ def test_pages_keep_to_the_policy(site: Site) -> None:
 @pytest.mark.parametrize("host", ["elsewhere.example", "localhost.elsewhere.example", "10.0.0.1"])
 def test_foreign_host(site: Site, host: str) -> None:
     """A request for another host, as a rebound name sends it, gets nothing but the headers."""
-    for path in ("/", "/book", asset(site, "css/base.css"), "/nowhere"):
+    for path in ("/", "/book", asset(site, "css/app.css"), "/nowhere"):
         response = site.client.get(path, headers={"Host": host})
         assert response.status_code == 400, path
         assert {name: response.headers.get(name) for name in HEADERS} == HEADERS

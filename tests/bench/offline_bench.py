@@ -1,0 +1,340 @@
+"""What the app weighs and how long it takes on a phone: ``python -m tests.bench.offline_bench``.
+
+A real Chromium opens the demo, served by waitress from this process, on a profile of its own.
+
+* The first visit: start page, worker, one reference kept. Counted is every byte that the server
+  gives for it, to page and worker alike, as compressed for this browser. Pictures are not counted.
+* The inspection page: what a browser that kept nothing loads for it, model and pictures left out.
+* A tap: 30 answers on 240 months, the page slowed down six times. From the time that the browser
+  gives the tap until the frame with the new verdict has been handed over; and the arithmetic alone.
+* A cold start: server dead, browser started anew on the same profile, the page slowed down four
+  times. From the navigation until the first point can be tapped and that has been painted. The
+  worker is a thread that the browser can't slow down.
+"""
+
+import logging
+import os
+import platform
+import statistics
+import sys
+import tempfile
+import threading
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parents[2]
+if str(ROOT) not in sys.path:
+    sys.path.insert(0, str(ROOT))
+
+import waitress  # noqa: E402
+from playwright.sync_api import BrowserContext, Page, Playwright, expect, sync_playwright  # noqa: E402
+
+from quickcheck import desk, paths  # noqa: E402
+from quickcheck.store import open_store  # noqa: E402
+from quickcheck.web import Settings, create_app  # noqa: E402
+from quickcheck.web.serving import THREADS  # noqa: E402
+from tests.bench.verdict_js_bench import made  # noqa: E402
+from tests.browser.walking import PHONE, POPLIN  # noqa: E402
+from tests.kit import CHROMIUM, free_port  # noqa: E402
+
+FIRST_VISIT, INSPECTION = 90_000, 60_000  # bytes
+TAP, ARITHMETIC, COLD_START = 50.0, 4.0, 700.0  # milliseconds
+TAPS, STARTS = 100, 12
+PATIENCE = 60_000
+PICTURES = ("/pictures/", ".png")
+
+_WATCH_TAP = """() => {
+  window.taps = [];
+  let began = 0;
+  document.addEventListener('change', (event) => { began = event.timeStamp; }, true);
+  new MutationObserver(() => {
+    const tapped = began;
+    requestAnimationFrame(() => {
+      const { port1, port2 } = new MessageChannel();
+      port1.onmessage = () => window.taps.push(performance.now() - tapped);
+      port2.postMessage(0);
+    });
+  }).observe(document.querySelector('#next ul'), { childList: true });
+}"""
+_WATCH_START = """
+new MutationObserver((_, watching) => {
+  if (!document.documentElement?.dataset.ready) return;
+  watching.disconnect();
+  requestAnimationFrame(() => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => { document.documentElement.dataset.tappable = performance.now(); };
+    port2.postMessage(0);
+  });
+}).observe(document, { subtree: true, attributes: true, childList: true });
+"""
+_ARITHMETIC = """async ([script, model, document]) => {
+  const { judgeSheet, readSheet, compileModel } = await import(script);
+  const made = compileModel(await (await fetch(model)).json());
+  const times = [];
+  for (let round = 0; round < 200; round += 1) {
+    const p3 = { ...document.answers.p3, sure: round % 2 === 0 };
+    const sheet = readSheet(made, { ...document, answers: { ...document.answers, p3 } });
+    const began = performance.now();
+    judgeSheet(made, sheet);
+    times.push(performance.now() - began);
+  }
+  return times;
+}"""
+
+
+@dataclass(frozen=True)
+class Given:
+    """One reply as it left: path, bytes of its body and of its head."""
+
+    path: str
+    body: int
+    head: int
+
+
+@dataclass
+class Counted:
+    """A WSGI application that notes what it gives."""
+
+    app: Callable[..., Iterable[bytes]]
+    given: list[Given] = field(default_factory=list)
+
+    def __call__(self, environ: dict[str, Any], start: Callable[..., Any]) -> Iterable[bytes]:
+        """Answer a request."""
+        head = 0
+
+        def begin(status: str, headers: list[tuple[str, str]], *more: Any) -> Any:
+            nonlocal head
+            head = len(status) + 13 + sum(len(name) + len(value) + 4 for name, value in headers)
+            return start(status, headers, *more)
+
+        parts = list(self.app(environ, begin))
+        self.given.append(Given(environ["PATH_INFO"], sum(map(len, parts)), head))
+        return parts
+
+    def take(self) -> list[Given]:
+        """Return what was given since the last time, the pictures left out."""
+        found, self.given = self.given, []
+        return [one for one in found if not any(part in one.path for part in PICTURES)]
+
+
+@dataclass
+class Shop:
+    """A server of our own that can be switched off, with what stands behind it."""
+
+    app: Counted
+    settings: Settings
+    port: int
+    server: Any
+
+    @property
+    def url(self) -> str:
+        """The address of the start page."""
+        return f"http://localhost:{self.port}"
+
+    def stop(self) -> None:
+        """Let the port go: whoever calls is refused."""
+        self.server.close()
+        self.server.task_dispatcher.shutdown()
+
+    def begin(self, name: str, document: dict[str, Any]) -> str:
+        """Store an inspection and return the address of its page."""
+        reference = self.settings.shelf.current[name]
+        begun = desk.open_inspection(
+            self.settings.store, reference, {"reference": name, **document}, now=datetime.now(UTC)
+        )
+        return f"{self.url}/inspect/{begun.id}"
+
+
+@contextmanager
+def shop(folder: Path) -> Iterator[Shop]:
+    """Serve the demo's references, and the one of the arithmetic's bench."""
+    store = open_store(folder / "book.sqlite3")
+    shelf = desk.gather(desk.reference_paths(paths.DEMO / "references"))
+    wide, _ = made()
+    shelf = desk.Shelf({**shelf.current, wide.id: wide}, {})
+    for reference in shelf.current.values():
+        store.library.keep(reference)
+    settings, port = Settings(store, shelf), free_port()
+    app = Counted(create_app(settings))
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a browser asks for much at once
+    server = waitress.create_server(app, host="127.0.0.1", port=port, threads=THREADS)
+    threading.Thread(target=server.run, daemon=True).start()
+    try:
+        yield Shop(app, settings, port, server)
+    finally:
+        server.close()
+        store.close()
+
+
+@contextmanager
+def phone(driver: Playwright, profile: Path) -> Iterator[BrowserContext]:
+    """Start a browser anew on a profile, like a phone."""
+    path = CHROMIUM if CHROMIUM.exists() else None
+    words = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu"]
+    context = driver.chromium.launch_persistent_context(
+        profile, executable_path=path, args=words, **PHONE
+    )
+    try:
+        yield context
+    finally:
+        context.close()
+
+
+def slowed(context: BrowserContext, rate: int) -> Page:
+    """Return a new page whose processor is so many times slower."""
+    page = context.new_page()
+    context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": rate})
+    return page
+
+
+def ready(page: Page) -> None:
+    """Wait until a page is wired."""
+    expect(page.locator("html[data-ready]")).to_have_count(1, timeout=PATIENCE)
+
+
+def first_visit(context: BrowserContext, place: Shop) -> list[Given]:
+    """Open the app, keep one reference, and return what that cost."""
+    page = context.new_page()
+    page.goto(place.url)
+    shelf_up = page.locator('html[data-kept][data-shelf="up"]')
+    expect(shelf_up).to_have_count(1, timeout=PATIENCE)
+    button = page.locator(f'[data-offered="{POPLIN.name}"] button')
+    button.tap()
+    expect(button).to_have_attribute("aria-pressed", "true", timeout=PATIENCE)
+    page.close()
+    return place.app.take()
+
+
+def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
+    """Open an inspection where nothing is kept, and return what the page itself cost."""
+    page = context.new_page()
+    page.add_init_script("delete Navigator.prototype.serviceWorker;")
+    place.app.take()
+    document = {"window": ["1953-03", "1953-05"], "access": "open", "answers": {}}
+    page.goto(place.begin(POPLIN.name, document))
+    ready(page)
+    page.wait_for_load_state("networkidle")
+    page.close()
+    ours = ("/inspect/", "/s/")
+    return [one for one in place.app.take() if one.path.startswith(ours)]
+
+
+def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]]:
+    """Return how long taps took until they were painted, and the arithmetic alone."""
+    wide, answers = made()
+    document = {"window": ["1957-03", "1957-08"], "access": "open", "answers": answers}
+    page = slowed(context, 6)
+    page.goto(place.begin(wide.id, document) + "?at=p3")
+    ready(page)
+    page.evaluate(_WATCH_TAP)
+    labels = page.locator('fieldset[data-point="p3"] label.choice')
+    for each in range(TAPS):
+        labels.nth(each % 2).tap()
+        page.wait_for_timeout(60)
+    times: list[float] = page.evaluate("window.taps")
+    script = page.locator('script[src*="/js/wiring.js"]').get_attribute("src") or ""
+    found: list[float] = page.evaluate(
+        _ARITHMETIC,
+        [
+            script.replace("wiring.js", "engine/index.js"),
+            f"/references/{wide.hash[:16]}/model.json",
+            {"reference": wide.id, **document},
+        ],
+    )
+    page.close()
+    if len(times) < TAPS * 0.9:
+        raise RuntimeError(f"only {len(times)} of {TAPS} taps were painted")
+    return times, found[20:]
+
+
+def begun(context: BrowserContext, place: Shop) -> str:
+    """Begin an inspection that this device keeps and return its address."""
+    page = context.new_page()
+    page.goto(f"{place.url}/?reference={POPLIN.name}")
+    ready(page)
+    page.locator("label.chip", has=page.locator('input[name="year"][value="1953"]')).tap()
+    page.locator("form.claim .go button").tap()
+    page.wait_for_url("**/inspect/*")
+    ready(page)
+    expect(page.locator('html[data-shelf="up"]')).to_have_count(1, timeout=PATIENCE)
+    address = page.url
+    page.close()
+    return address
+
+
+def cold_starts(driver: Playwright, profile: Path, address: str) -> list[float]:
+    """Return how long it took from the navigation to a point that can be tapped."""
+    times = []
+    for _ in range(STARTS):
+        with phone(driver, profile) as context:
+            page = slowed(context, 4)
+            page.add_init_script(_WATCH_START)
+            page.goto(address)
+            seen = page.locator("html[data-tappable]")
+            expect(seen).to_have_count(1, timeout=PATIENCE)
+            times.append(float(seen.get_attribute("data-tappable") or "nan"))
+            page.locator("a[data-go]:visible").first.tap()
+            expect(page.locator("fieldset[data-point]:visible")).to_have_count(1)
+    return times
+
+
+def high(times: Sequence[float]) -> float:
+    """Return the 95th of 100."""
+    return statistics.quantiles(times, n=20, method="inclusive")[-1]
+
+
+def weigh(what: str, given: list[Given], target: int) -> None:
+    """Print what was given, the heaviest first."""
+    total, heads = sum(one.body for one in given), sum(one.head for one in given)
+    print(f"\n{what}: {total:,} bytes in {len(given)} replies, and {heads:,} bytes of heads")
+    by_path: dict[str, list[int]] = {}
+    for one in given:
+        by_path.setdefault(one.path, []).append(one.body)
+    for path, sizes in sorted(by_path.items(), key=lambda item: -sum(item[1])):
+        print(f"{sum(sizes):10,}  {path}{f'  {len(sizes)} times' if len(sizes) > 1 else ''}")
+    print(f"target  at most {target:,} bytes: {'met' if total <= target else 'MISSED'}, {total:,}")
+
+
+def clock(what: str, times: Sequence[float], target: float) -> None:
+    """Print the middle, the 95th of 100 and the longest of some times."""
+    print(
+        f"\n{what}: {len(times)} times, p50 {statistics.median(times):.1f} ms,"
+        f" p95 {high(times):.1f} ms, longest {max(times):.1f} ms"
+    )
+    met = "met" if high(times) <= target else "MISSED"
+    print(f"target  p95 at most {target:g} ms: {met}")
+
+
+def main() -> None:
+    """Measure and print."""
+    with tempfile.TemporaryDirectory() as name, sync_playwright() as driver:
+        folder, profile = Path(name), Path(name) / "profile"
+        with shop(folder) as place:
+            with phone(driver, profile) as context:
+                browser = context.browser
+                version = browser.version if browser else "of this machine"
+                visit = first_visit(context, place)
+                address = begun(context, place)
+            with phone(driver, folder / "another") as context:
+                page = inspection_page(context, place)
+            with phone(driver, folder / "third") as context:
+                painted, judged = taps(context, place)
+            place.stop()
+            starts = cold_starts(driver, profile, address)
+    print(
+        f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load"
+        f" {os.getloadavg()[0]:.1f} at the end; Chromium {version}; waitress and browser share them"
+    )
+    weigh("first visit, start page to one reference kept, without pictures", visit, FIRST_VISIT)
+    weigh("inspection page with scripts and styles", page, INSPECTION)
+    clock("tap to painted verdict, 30 answers on 240 months, 6 times slower", painted, TAP)
+    clock("the arithmetic of a verdict alone, 6 times slower", judged, ARITHMETIC)
+    clock("cold start to the first tappable point, server dead, 4 times slower", starts, COLD_START)
+
+
+if __name__ == "__main__":
+    main()
