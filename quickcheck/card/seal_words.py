@@ -14,7 +14,7 @@ _UNCHANGED: Final = (
 SEAL_WORDS: Final[Mapping[SealState, str]] = MappingProxyType(
     {
         SealState.SEALED: _UNCHANGED,
-        SealState.RETIRED: _UNCHANGED + " The issuer has used another key since {retired}.",
+        SealState.RETIRED: _UNCHANGED + " Its key signs no more since {retired}.",
         SealState.LOGGED: _UNCHANGED + " Its key was revoked on {revoked}; this card stands in "
         "the issuer’s own list of cards all the same.",
         SealState.CORRECTED: "Corrected on {recalled}: another card takes the place of this one, "
