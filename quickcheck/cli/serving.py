@@ -13,7 +13,6 @@ from quickcheck.desk import Shelf, gather, reference_paths, seed_book
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import Store, open_store
 
-
 BOOK: Final = "book.sqlite3"
 """The file of the book, in its data folder."""
 
