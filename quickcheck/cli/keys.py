@@ -10,7 +10,7 @@ import click
 
 from quickcheck.card import IssuerKey, fingerprint
 from quickcheck.card.key_list import key_json
-from quickcheck.cli.serving import open_book
+from quickcheck.cli.serving import KEYS, open_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.store import KeyFiles, Keys, make_key, retire_key, rotate_key
@@ -44,7 +44,7 @@ class _Room:
 @contextmanager
 def _opened(data: Path) -> Iterator[_Room]:
     with open_book(data) as store:
-        yield _Room(store.keys, KeyFiles(data / "keys"))
+        yield _Room(store.keys, KeyFiles(data / KEYS))
 
 
 def _key_id(text: str) -> bytes:

@@ -15,6 +15,8 @@ from quickcheck.store import Store, open_store
 
 BOOK: Final = "book.sqlite3"
 """The file of the book, in its data folder."""
+KEYS: Final = "keys"
+"""The folder of secret keys, in the same place."""
 
 
 class Server(Protocol):

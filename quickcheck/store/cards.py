@@ -70,8 +70,8 @@ class Issued:
     """A card of the log; ``data`` are the sealed bytes that went out."""
 
     id: str
-    key_id: str
-    serial: str
+    key_id: bytes
+    serial: str  # as `serial_key` has it
     number: int
     issued: datetime
     data: bytes
@@ -144,21 +144,23 @@ class Cards:
 
     def withdraw(self, card_id: str, *, now: datetime) -> Recall:
         """Take a card back; ConflictError if it was corrected."""
-        return self._recall(Recall(card_id, RecallKind.WITHDRAWN, _second(now)))
+        return self._recall(card_id, RecallKind.WITHDRAWN, by=None, now=now)
 
     def correct(self, card_id: str, *, by: str, now: datetime) -> Recall:
         """Put another issued card in the place of one; ConflictError where either was recalled."""
-        return self._recall(Recall(card_id, RecallKind.CORRECTED, _second(now), by))
+        return self._recall(card_id, RecallKind.CORRECTED, by=by, now=now)
 
-    def _recall(self, recall: Recall) -> Recall:
+    def _recall(self, card_id: str, kind: RecallKind, *, by: str | None, now: datetime) -> Recall:
+        """Note a recall; the same one again gives the first."""
         with self._database.writing() as connection:
-            card = _find(connection, recall.card)
-            key_to_write(connection, bytes.fromhex(card.key_id))
-            before = _recall_of(connection, recall.card)
-            if before and (before.kind, before.by) == (recall.kind, recall.by):
+            card = _find(connection, card_id)
+            key_to_write(connection, card.key_id)  # two recalls of a card wait for each other
+            before = _recall_of(connection, card_id)
+            if before and (before.kind, before.by) == (kind, by):
                 return before
-            _check_recall(connection, recall, before)
-            row = {"card_id": recall.card, "kind": recall.kind, "at": recall.at, "by_id": recall.by}
+            _check_recall(connection, card_id, before, by=by)
+            recall = Recall(card_id, kind, in_utc(now).replace(microsecond=0), by)
+            row = {"card_id": card_id, "kind": kind, "at": recall.at, "by_id": by}
             connection.execute(insert(RecallRow).values(**row))
             connection.execute(queries.COUNT)
         return recall
@@ -185,10 +187,6 @@ class Cards:
         return RecallList(now, recalls, ring.revoked())
 
 
-def _second(now: datetime) -> datetime:
-    return in_utc(now).replace(microsecond=0)
-
-
 def _check_key(key: IssuerKey, signer: Signer, issued: datetime) -> None:
     if key.public == signer.public and key.in_use and key.stood_at(issued):
         return
@@ -213,13 +211,13 @@ def _sealed(connection: Connection, card: Card, signer: Signer) -> Issued:
         )
     done = seal(replace(card, head=replace(card.head, number=last + 1)), signer)
     issued = in_utc(card.head.issued)
-    return Issued(done.card_id, signer.id.hex(), serial, last + 1, issued, done.data)
+    return Issued(done.card_id, signer.id, serial, last + 1, issued, done.data)
 
 
 def _columns(issued: Issued) -> Mapping[str, Any]:
     return {
         "id": issued.id,
-        "key_id": issued.key_id,
+        "key_id": issued.key_id.hex(),
         "serial": issued.serial,
         "number": issued.number,
         "issued": issued.issued,
@@ -230,7 +228,8 @@ def _columns(issued: Issued) -> Mapping[str, Any]:
 
 
 def _issued(row: Row[*tuple[Any, ...]]) -> Issued:
-    return Issued(*row)
+    name, key_id, *rest = row
+    return Issued(name, bytes.fromhex(key_id), *rest)
 
 
 def _find(connection: Connection, card_id: str) -> Issued:
@@ -254,14 +253,24 @@ def _recall_of(connection: Connection, card_id: str) -> Recall | None:
     return _recall_in(row) if row else None
 
 
-def _check_recall(connection: Connection, recall: Recall, before: Recall | None) -> None:
+def _check_recall(
+    connection: Connection, card_id: str, before: Recall | None, *, by: str | None
+) -> None:
     """Refuse a second recall of a card, and a correction by one that does not stand itself."""
     if before:
-        raise _recalled_already(recall.card, before)
-    if recall.by:
-        _find(connection, recall.by)
-        if ended := _recall_of(connection, recall.by):
-            raise _recalled_already(recall.by, ended)
+        raise _recalled_already(card_id, before)
+    if by is None:
+        return
+    _find(connection, by)
+    if ended := _recall_of(connection, by):
+        raise _recalled_already(by, ended)
+    if by == card_id:
+        raise ConflictError.of(
+            f"card {card_id}",
+            expected="another card in its place",
+            came="the same",
+            remedy="Issue a new card first, or withdraw this one.",
+        )
 
 
 def _recalled_already(card_id: str, before: Recall) -> ConflictError:

@@ -87,7 +87,7 @@ def test_as_json(data: Path, issued: Issued) -> None:
         "state": "sealed",
         "stands": True,
         "host": "cards.example",
-        "key": issued.key_id,
+        "key": issued.key_id.hex(),
         "issuer": "Fettle & Daughter",
         "card": issued.id,
         "corrected_by": None,

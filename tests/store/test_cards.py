@@ -46,7 +46,7 @@ def test_an_issued_card_is_kept_byte_for_byte(store: Store, place: Path, signer:
     issued = store.cards.issue(card(), signer)
     assert issued.data == seal(card(), signer).data
     assert decode_any(issued.data, loom()) == card()
-    assert (issued.number, issued.issued, issued.key_id) == (1, ISSUED, signer.id.hex())
+    assert (issued.number, issued.issued, issued.key_id) == (1, ISSUED, signer.id)
     assert store.cards.get(issued.id) == issued
     with open_store(place) as again:
         assert again.cards.get(issued.id).data == issued.data
@@ -155,12 +155,14 @@ def test_the_last_number(store: Store, signer: Signer, monkeypatch: pytest.Monke
         store.cards.issue(card(), signer)
 
 
-def test_a_card_that_was_never_issued_is_told(store: Store) -> None:
+def test_a_card_that_was_never_issued_is_told(store: Store, signer: Signer) -> None:
     """Whatever is asked of it."""
+    issued = store.cards.issue(card(), signer)
     for do in (
         lambda: store.cards.get("a" * 16),
         lambda: store.cards.withdraw("a" * 16, now=LATER),
         lambda: store.cards.correct("a" * 16, by="b" * 16, now=LATER),
+        lambda: store.cards.correct(issued.id, by="nonsense", now=LATER),
     ):
         with pytest.raises(NotFoundError, match=r"^card: expected a card of the issue log"):
             do()
@@ -228,7 +230,7 @@ def test_a_recall_is_for_good(store: Store, signer: Signer) -> None:
             again()
     store.cards.withdraw(two.id, now=LATER)
     assert store.cards.check(two.data).state is SealState.WITHDRAWN
-    with pytest.raises(CardError, match="recall list"):
+    with pytest.raises(ConflictError, match="expected another card in its place; got the same"):
         store.cards.correct(three.id, by=three.id, now=LATER)
 
 
