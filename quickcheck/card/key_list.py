@@ -1,7 +1,7 @@
 """Public keys as text, so that whoever is handed a card can check it somewhere else.
 
 The list is believed because of where it was fetched, as a fingerprint on a wall is; it carries no
-signature, for a forger would sign his own.
+signature, for whoever forges it signs it too.
 """
 
 import json
