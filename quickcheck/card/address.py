@@ -8,6 +8,8 @@ from quickcheck.card.code import data_of
 from quickcheck.errors import CardError, shown
 
 LONGEST_BASE: Final = 200
+_ENOUGH: Final = LONGEST_BASE + 1000
+"""Characters that are looked at: what is longer has too many digits even when it is cut here."""
 _ADDRESS: Final = re.compile(
     r"(?P<base>https?://(?P<host>[a-z0-9.-]+|\[[0-9a-f:]+\])(?::[0-9]{1,5})?(?:/[a-z0-9._-]+)*)"
     r"/c/(?P<digits>[0-9]+)",
@@ -35,8 +37,8 @@ def read_text(text: str) -> Scanned:
     """
     if text.isdigit():
         return Scanned(data_of(text), "")
-    found = _ADDRESS.fullmatch(text[: LONGEST_BASE + 1000])
-    if found is None or len(found["base"]) > LONGEST_BASE or len(found[0]) < len(text):
+    found = _ADDRESS.fullmatch(text[:_ENOUGH])
+    if found is None or len(found["base"]) > LONGEST_BASE:
         raise CardError.of(
             "card",
             expected="the address of a card, as in https://host/c/ and digits, or the digits alone",
