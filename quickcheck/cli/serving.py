@@ -3,7 +3,7 @@
 import shutil
 from collections.abc import Callable
 from pathlib import Path
-from typing import Protocol
+from typing import Final, Protocol
 
 import click
 
@@ -12,6 +12,11 @@ from quickcheck.cli.shell import data_option, json_option, print_json, read_docu
 from quickcheck.desk import Shelf, gather, reference_paths, seed_book
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import Store, open_store
+
+BOOK: Final = "book.sqlite3"
+"""The file of the book, in its data folder."""
+KEYS: Final = "keys"
+"""The folder of secret keys, in the same place."""
 
 
 class Server(Protocol):
@@ -30,7 +35,8 @@ def _port_option(command: click.decorators.FC) -> click.decorators.FC:
     )(command)
 
 
-def _open(folder: Path) -> Store:
+def open_book(folder: Path) -> Store:
+    """Return the book of a data folder, made if it is not there yet."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -40,7 +46,7 @@ def _open(folder: Path) -> Store:
             came=shown(error.strerror),
             remedy="Choose another with --data.",
         ) from None
-    return open_store(folder / "book.sqlite3")
+    return open_store(folder / BOOK)
 
 
 def _run(
@@ -70,7 +76,7 @@ def _run(
 @speaking
 def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_json: bool) -> None:
     """Serve the app on this machine."""
-    store = _open(data)
+    store = open_book(data)
     shelf = gather(reference_paths(data / "references"))
     here = base_url or f"http://localhost:{port}"
     _run(server, store, shelf, base_url=here, port=port, as_json=as_json)
@@ -88,7 +94,7 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     folder = data / "demo"
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
-    store = _open(folder)
+    store = open_book(folder)
     shelf = gather(reference_paths(paths.DEMO / "references"))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})

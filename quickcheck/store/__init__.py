@@ -5,8 +5,11 @@ Whatever the database says, only `quickcheck.errors` leave this room.
 
 from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
+from quickcheck.store.cards import Cards, Issued, serial_key
 from quickcheck.store.devices import Device, Devices
 from quickcheck.store.documents import is_hash, write
+from quickcheck.store.key_files import KeyFiles
+from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.photos import Photo, Photos
@@ -22,17 +25,22 @@ from quickcheck.store.records import (
     Saved,
     Sent,
 )
+from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_for
 from quickcheck.store.server import Server, Standing
 
 __all__ = [
     "LARGEST_PHOTO",
     "Book",
+    "Cards",
     "Device",
     "Devices",
     "Difference",
     "Differing",
     "Edition",
     "Entry",
+    "Issued",
+    "KeyFiles",
+    "Keys",
     "Kind",
     "Library",
     "Outcome",
@@ -46,8 +54,13 @@ __all__ = [
     "Store",
     "canonical",
     "is_hash",
+    "make_key",
     "open_store",
     "photos_of",
     "recode",
+    "retire_key",
+    "rotate_key",
+    "serial_key",
+    "signer_for",
     "write",
 ]

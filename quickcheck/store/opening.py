@@ -10,7 +10,9 @@ from typing import Any, Self
 from sqlalchemy import func, select, text
 
 from quickcheck.store.book import Book
+from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
+from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
 from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
@@ -41,6 +43,8 @@ class Store:
         self.photos = Photos(database)
         self.devices = Devices(database)
         self.server = Server(database)
+        self.keys = Keys(database)
+        self.cards = Cards(database)
 
     def __enter__(self) -> Self:
         return self

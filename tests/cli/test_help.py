@@ -54,6 +54,13 @@ def test_all_commands() -> None:
         ("reference",),
         ("reference", "check"),
         ("reference", "list"),
+        ("keys",),
+        ("keys", "make"),
+        ("keys", "rotate"),
+        ("keys", "list"),
+        ("keys", "retire"),
+        ("card",),
+        ("card", "verify"),
         ("serve",),
         ("demo",),
     }
