@@ -27,7 +27,7 @@ _FOREIGN = {
     "a path of one machine": r"(?<![\w.])/(?:work/|root/|home/(?!me\b))\w",
     "a host of a package registry": r"npmjs\.org|pypi\.org|pythonhosted|deb\.debian\.org",
 }
-_BINARY = {".woff2", ".png", ".webp", ".ico"}
+_BINARY = {".ttf", ".woff2", ".png", ".webp", ".ico"}
 
 # The order of the rooms, lowest first; those of one row don't know each other.
 _ROOMS = (

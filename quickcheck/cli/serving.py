@@ -2,6 +2,8 @@
 
 import shutil
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final, Protocol
 
@@ -9,21 +11,29 @@ import click
 
 from quickcheck import paths
 from quickcheck.cli.shell import data_option, json_option, print_json, read_document, speaking
-from quickcheck.desk import Shelf, gather, reference_paths, seed_book
+from quickcheck.desk import Shelf, gather, reference_paths, seed_book, signer_here
 from quickcheck.errors import StoreError, shown
-from quickcheck.store import Store, open_store
+from quickcheck.store import KeyFiles, Store, make_key, open_store
 
 BOOK: Final = "book.sqlite3"
 """The file of the book, in its data folder."""
 KEYS: Final = "keys"
 """The folder of secret keys, in the same place."""
+_DEMO_ISSUER: Final = "Fettle & Daughter (invented)"
 
 
 class Server(Protocol):
     """What serves the app; handed in by whoever starts the program, as no command knows the web."""
 
     def __call__(
-        self, store: Store, shelf: Shelf, *, base_url: str, port: int, started: Callable[[], None]
+        self,
+        store: Store,
+        shelf: Shelf,
+        *,
+        keys: KeyFiles,
+        base_url: str,
+        port: int,
+        started: Callable[[], None],
     ) -> None:
         """Serve until interrupted; call ``started`` once the port is ours."""
         ...
@@ -49,9 +59,17 @@ def open_book(folder: Path) -> Store:
     return open_store(folder / BOOK)
 
 
-def _run(
-    server: Server, store: Store, shelf: Shelf, *, base_url: str, port: int, as_json: bool
-) -> None:
+@dataclass(frozen=True)
+class _Shop:
+    """What is served: a book, its references, the secret halves of its keys."""
+
+    store: Store
+    shelf: Shelf
+    keys: KeyFiles
+
+
+def _run(server: Server, shop: _Shop, *, base_url: str, port: int, as_json: bool) -> None:
+    store, shelf = shop.store, shop.shelf
     for name, error in shelf.faulty.items():
         click.echo(f"{name} was not loaded:\n{error}", err=True)
     for reference in shelf.current.values():
@@ -64,7 +82,7 @@ def _run(
             click.echo(f"Open {base_url}")
 
     with store:
-        server(store, shelf, base_url=base_url, port=port, started=started)
+        server(store, shelf, keys=shop.keys, base_url=base_url, port=port, started=started)
 
 
 @click.command()
@@ -79,7 +97,8 @@ def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_jso
     store = open_book(data)
     shelf = gather(reference_paths(data / "references"))
     here = base_url or f"http://localhost:{port}"
-    _run(server, store, shelf, base_url=here, port=port, as_json=as_json)
+    shop = _Shop(store, shelf, KeyFiles(data / KEYS))
+    _run(server, shop, base_url=here, port=port, as_json=as_json)
 
 
 @click.command()
@@ -98,4 +117,12 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     shelf = gather(reference_paths(paths.DEMO / "references"))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
-    _run(server, store, shelf, base_url=f"http://localhost:{port}", port=port, as_json=as_json)
+    shop = _Shop(store, shelf, KeyFiles(folder / KEYS))
+    _make_demo_key(shop)
+    _run(server, shop, base_url=f"http://localhost:{port}", port=port, as_json=as_json)
+
+
+def _make_demo_key(shop: _Shop) -> None:
+    """Give the demo an issuer, so that its cards are sealed; a later start keeps the key."""
+    if signer_here(shop.store, shop.keys) is None:
+        make_key(shop.store.keys, shop.keys, issuer=_DEMO_ISSUER, now=datetime.now(UTC))

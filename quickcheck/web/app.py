@@ -14,6 +14,8 @@ from quickcheck.web import (
     guard,
     health,
     inspect,
+    issuer,
+    making,
     offline,
     references,
     start,
@@ -38,6 +40,19 @@ def create_app(settings: Settings) -> Flask:
     errors.init_app(app)
     devices.init_app(app)
     offline.init_app(app)
-    for room in (start, inspect, cards, references, book, offline, api, health, versions):
+    rooms = (
+        start,
+        inspect,
+        making,
+        cards,
+        issuer,
+        references,
+        book,
+        offline,
+        api,
+        health,
+        versions,
+    )
+    for room in rooms:
         app.register_blueprint(room.pages)
     return app

@@ -1,128 +1,131 @@
-"""Cards: make one, and show the page that is rebuilt from a code alone."""
+"""What a buyer opens: a card's page, the same for printing, its picture.
 
+Everything on it comes from the code, the edition and what is known of its seal. It needs no script,
+and makes nobody a device.
+"""
+
+from collections.abc import Sequence
+from io import BytesIO
 from typing import Any, Final
 from urllib.parse import urlsplit
 
-from flask import Blueprint, redirect, render_template, request, url_for
-from werkzeug.wrappers import Response
+from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
 
 from quickcheck import desk
-from quickcheck.card import MARK_KINDS, MARK_PLACES, card_url, data_of, digits, svg_path, symbol
-from quickcheck.engine import Mark
-from quickcheck.errors import AnswerError, CardError, Fault, ReadingError
-from quickcheck.readings import parse_quantity
-from quickcheck.web.context import inspection_id, settings
-from quickcheck.web.lifelines import answer_words, lifelines
-from quickcheck.web.words import INTEREST_WORDS
+from quickcheck.card import (
+    SealState,
+    card_url,
+    digits,
+    fingerprint,
+    seal_words,
+    svg_path,
+    symbol,
+)
+from quickcheck.errors import Fault
+from quickcheck.reference import Kind
+from quickcheck.web import devices
+from quickcheck.web.card_picture import draw
+from quickcheck.web.context import settings
+from quickcheck.web.lifelines import answer_words
+from quickcheck.web.making import LEAVE
 
 pages = Blueprint("cards", __name__)
-
-Reply = str | Response | tuple[str, int]
-_MARKS: Final = 2
+_MOST_DATES: Final = 12  # of other cards for the serial, told one by one
 
 
-def _typed_marks() -> list[dict[str, str]]:
-    columns = [request.form.getlist(f"mark-{part}")[:_MARKS] for part in ("place", "kind", "mm")]
-    rows = zip(*(column + [""] * (_MARKS - len(column)) for column in columns), strict=True)
-    return [dict(zip(("place", "kind", "mm"), row, strict=True)) for row in rows]
-
-
-def _mark(number: int, typed: dict[str, str]) -> dict[str, Any] | None:
-    """Return one mark as documents hold it, None if nothing was filled in."""
-    if not any(typed.values()):
-        return None
-    if not (typed["place"] and typed["kind"]):
-        raise AnswerError.of(
-            f"mark {number}",
-            expected="where it is and what it is",
-            came="one of the two",
-            remedy="Choose both, or neither.",
-        )
-    size = parse_quantity(typed["mm"], "mm").to("mm") if typed["mm"].strip() else 0.0
-    return {"place": typed["place"], "kind": typed["kind"], "mm": size}
-
-
-def _stored_marks(document: dict[str, Any]) -> list[dict[str, Any]]:
-    empty: dict[str, Any] = {"place": "", "kind": "", "mm": ""}
-    return [*document.get("marks", ())[:_MARKS], empty, empty][:_MARKS]
-
-
-_LEAVE = Fault(
-    "the owner’s leave",
-    "the tick that the owner agrees to a public page",
-    "none",
-    "Ask the owner. Without it the inspection stays in the book, and there is no card.",
-)
-_INTEREST = Fault(
-    "the issuer’s interest", "one of the three lines", "none", "Say what the issuer has to gain."
-)
-
-
-@pages.route("/inspect/<inspection>/card", methods=["GET", "POST"])
-def make(inspection: str) -> Reply:
-    """Ask for the owner's leave, the issuer's interest and two marks; make the card."""
+def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = False) -> str:
     found = settings()
-    saved = found.store.book.get(inspection_id(inspection))
-    faults: tuple[Fault, ...] = ()
-    if request.method == "POST":
-        try:
-            data = _issue(saved.id)
-        except (AnswerError, CardError, ReadingError) as error:
-            faults = error.faults
-        else:
-            return redirect(url_for("cards.show", text=digits(data)), code=303)
-    page = render_template(
-        "cards/make.html",
-        saved=saved,
-        judged=desk.judge_saved(found.store, saved),
-        faults=faults,
-        places=MARK_PLACES,
-        kinds=MARK_KINDS,
-        marks=_typed_marks() if request.form else _stored_marks(saved.document),
-        interest=request.form.get("interest", ""),
-        leave=request.form.get("leave"),
-    )
-    return page, (422 if faults else 200)
-
-
-def _issue(inspection: Any) -> bytes:
-    """Check what was filled in, pack the card, and only then keep the marks."""
-    found = settings()
-    interest = request.form.get("interest", "")
-    missing = [_LEAVE] if request.form.get("leave") != "y" else []
-    missing += [_INTEREST] if interest not in INTEREST_WORDS else []
-    if missing:
-        raise AnswerError(*missing)
-    marks = [_mark(number, typed) for number, typed in enumerate(_typed_marks(), 1)]
-    claim = {"marks": [mark for mark in marks if mark]}
-    saved = found.store.book.get(inspection)
-    reference = found.store.library.get(saved.reference_hash)
-    judged = desk.judge_sheet(reference, {**saved.document, **claim})
-    data = desk.make_card(judged, interest=interest, now=found.now())
-    desk.amend_claim(found.store, saved, claim, now=found.now())
-    return data
-
-
-def mark_words(mark: Mark) -> str:
-    """Return an identifying mark in words."""
-    size = f", {mark.mm:g} mm" if mark.mm else ""
-    return f"{MARK_KINDS[mark.kind]}{size}: {MARK_PLACES[mark.place]}"
-
-
-@pages.get("/c/<text>")
-def show(text: str) -> Reply:
-    """Show a card; everything on the page comes from the code, the reference and the rules."""
-    found = settings()
-    read = desk.read_card(found.store, text)
-    drawn = symbol(card_url(found.base_url, data_of(text)))
+    drawn = symbol(card_url(found.base_url, shown.data))
     return render_template(
         "cards/card.html",
-        card=read.card.head,
-        judged=read.judged,
-        chart=lifelines(read.judged),
+        shown=shown,
+        front=shown.front,
+        judged=shown.judged,
+        state=shown.seal.state,
+        stands=shown.seal.stands,
+        key=shown.seal.key,
+        seal_words=seal_words(shown.seal),
+        fingerprint=fingerprint,
         symbol=drawn,
         path=svg_path(drawn),
         domain=urlsplit(found.base_url).netloc,
-        mark_words=mark_words,
+        text=digits(shown.data),
+        most_dates=_MOST_DATES,
+        issuer=_who_may_seal(shown),
+        faults=faults,
+        paper=paper,
         answer_words=answer_words,
+        finish=_finish(shown.judged),
     )
+
+
+def _who_may_seal(shown: desk.ShownCard) -> str:
+    """Return in whose name whoever looks may have this card sealed; "" where that can't be."""
+    if shown.seal.state is not SealState.UNSEALED or not devices.known():
+        return ""
+    found = settings()
+    return desk.issuer_here(found.store, found.keys)
+
+
+def _finish(judged: desk.Judged | None) -> str:
+    """Return what was seen of the finish, which a buyer can match at a glance."""
+    if judged is None:
+        return ""
+    answers = judged.sheet.answers
+    return ", ".join(
+        answer_words(point, answers[point.id])
+        for point in judged.reference.points
+        if point.area == "finish"
+        and point.kind is Kind.PICK
+        and point.id in answers
+        and answers[point.id].seen
+    )
+
+
+def _read(text: str) -> desk.ShownCard:
+    return desk.read_card(settings().store, text)
+
+
+@pages.get("/c/<text>")
+def show(text: str) -> str:
+    """Show a card."""
+    return _page(_read(text))
+
+
+@pages.get("/c/<text>/print")
+def paper(text: str) -> str:
+    """Show the same in black on white."""
+    return _page(_read(text), paper=True)
+
+
+@pages.get("/c/<text>/card.png")
+def picture(text: str) -> Response:
+    """Draw the card as a picture that can be passed on."""
+    shown = _read(text)
+    if shown.front is None:
+        abort(404, "There is no picture of a card whose text may be somebody else’s.")
+    url = card_url(settings().base_url, shown.data)
+    buffer = BytesIO()
+    draw(shown, url).save(buffer, "PNG", optimize=True)
+    return Response(buffer.getvalue(), mimetype="image/png")
+
+
+@pages.post("/c/<text>/seal")
+def seal(text: str) -> str | AnyResponse | tuple[str, int]:
+    """Judge an unsealed card again and seal what comes of it."""
+    if not devices.known():
+        abort(403, "Only a device of the book may have a card sealed.")
+    found = settings()
+    if request.form.get("leave") != "y":
+        return _page(_read(text), faults=(LEAVE,)), 422
+    signer = desk.signer_needed(found.store, found.keys)
+    data = desk.seal_again(found.store, signer, text, now=found.now())
+    return redirect(url_for("cards.show", text=digits(data)), code=303)
+
+
+@pages.after_request
+def keep_out_of_searches(response: Any) -> Any:
+    """Ask search engines to pass by, pictures as well."""
+    response.headers["X-Robots-Tag"] = "noindex"
+    return response

@@ -10,7 +10,7 @@ from flask import current_app, request
 
 from quickcheck.desk import Shelf
 from quickcheck.errors import NotFoundError, shown
-from quickcheck.store import Store
+from quickcheck.store import KeyFiles, Store
 
 VEIL: Final = "veil"
 LOOPBACK: Final = ("localhost", "127.0.0.1")  # the server listens on no other address
@@ -29,6 +29,7 @@ class Settings:
     base_url: str = "http://localhost:8000"  # what a card's code leads to, never the Host header
     hosts: tuple[str, ...] = LOOPBACK
     now: Callable[[], datetime] = field(default=_utc_now)
+    keys: KeyFiles | None = None  # without them no card is sealed here
 
 
 def settings() -> Settings:

@@ -13,7 +13,9 @@ from quickcheck.web.context import settings
 
 _log = logging.getLogger(__name__)
 _DAY: Final = 24 * 60 * 60
-_NO_DEVICE: Final = frozenset({None, "cards.show"})
+_NO_DEVICE: Final = frozenset(
+    {None, "cards.show", "cards.paper", "cards.picture", "issuer.keys", "issuer.recalls"}
+)
 """A buyer who opens a card is no device of ours."""
 
 
@@ -33,6 +35,12 @@ def meet() -> Device:
         g.device = known
     device: Device = g.device
     return device
+
+
+def known() -> bool:
+    """Whether this request comes from a device of the book; it makes nobody one."""
+    token = request.cookies.get(cookie_name(), "")
+    return bool(token) and settings().store.devices.find(token) is not None
 
 
 def note() -> None:

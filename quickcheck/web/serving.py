@@ -7,7 +7,7 @@ import waitress
 
 from quickcheck.desk import Shelf
 from quickcheck.errors import StoreError, shown
-from quickcheck.store import LARGEST_PHOTO, Store
+from quickcheck.store import LARGEST_PHOTO, KeyFiles, Store
 from quickcheck.web.app import create_app
 from quickcheck.web.context import LOOPBACK, Settings
 
@@ -17,7 +17,13 @@ only make each wait for the others; two, so that one photo does not hold up the 
 
 
 def serve_app(
-    store: Store, shelf: Shelf, *, base_url: str, port: int, started: Callable[[], None]
+    store: Store,
+    shelf: Shelf,
+    *,
+    keys: KeyFiles,
+    base_url: str,
+    port: int,
+    started: Callable[[], None],
 ) -> None:
     """Serve until interrupted; ``started`` is called once the port is ours.
 
@@ -25,7 +31,7 @@ def serve_app(
     """
     named = urlsplit(base_url).hostname
     hosts = LOOPBACK if named is None or named in LOOPBACK else (*LOOPBACK, named)
-    app = create_app(Settings(store, shelf, base_url=base_url, hosts=hosts))
+    app = create_app(Settings(store, shelf, base_url=base_url, hosts=hosts, keys=keys))
     try:
         server = waitress.create_server(
             app,

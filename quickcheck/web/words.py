@@ -1,10 +1,11 @@
 """The words that screens show for the codes of the records, in one place."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Final
 
-from quickcheck.card import MARK_KINDS, MARK_PLACES
-from quickcheck.engine import VERDICT_WORDS
+from quickcheck.card import MARK_KINDS, MARK_PLACES, SealState
+from quickcheck.engine import VERDICT_WORDS, Mark
 from quickcheck.readings import SCHEMES, UNITS
 from quickcheck.store import Entry, Kind
 
@@ -66,6 +67,39 @@ INTEREST_WORDS: Final[Mapping[str, str]] = {
     "selling-for-owner": "The issuer is selling it for the owner.",
     "none": "The issuer has no interest in it.",
 }
+
+
+SEAL_TITLES: Final[Mapping[SealState, str]] = {
+    SealState.SEALED: "Sealed",
+    SealState.RETIRED: "Sealed",
+    SealState.LOGGED: "Sealed",
+    SealState.CORRECTED: "No longer the card of this instrument",
+    SealState.WITHDRAWN: "Taken back",
+    SealState.OUT_OF_TIME: "Seal not believed",
+    SealState.REVOKED: "Seal not believed",
+    SealState.UNKNOWN_KEY: "Seal not known",
+    SealState.ALTERED: "Seal broken",
+    SealState.UNSEALED: "No seal",
+}
+"""The state of a seal in a word or two, which stand before its sentence."""
+
+
+def mark_words(mark: Mark) -> str:
+    """Return an identifying mark in words."""
+    size = f", {mark.mm:g} mm" if mark.mm else ""
+    return f"{MARK_KINDS[mark.kind]}{size}: {MARK_PLACES[mark.place]}"
+
+
+def span_words(first: int, last: int) -> str:
+    """Return how wide a claim is: ``3 months``, ``1 year``, ``2 years 6 months``."""
+    years, months = divmod(last - first + 1, 12)
+    parts = ((years, "year"), (months, "month"))
+    return " ".join(f"{count} {unit}{'s' * (count > 1)}" for count, unit in parts if count)
+
+
+def day_words(time: datetime) -> str:
+    """Return a day: ``11 Apr 2026``."""
+    return f"{time.day} {time:%b %Y}"
 
 
 def tool_words(tool: str) -> str:

@@ -4,7 +4,7 @@
  * the server's pages. The shells (templates/device) are empty but for their headings: `data-slot` is
  * a place for words, `data-about` a list of sentences, `data-head` the heading that goes with it.
  *
- * @import { Model, NextLook, Point, Sentence, Sheet, Verdict } from './engine/types.js'
+ * @import { Answer, Model, NextLook, Point, Sentence, Sheet, Verdict } from './engine/types.js'
  * @import { Card } from './card/payload.js'
  * @import { Symbol } from './card/qr.js'
  */
@@ -15,19 +15,21 @@ import { svgPath, symbol } from './card/qr.js';
 import { QUIET } from './card/tables.js';
 import { chartOf } from './chart.js';
 import { html, svg } from './dom.js';
+import { looked as wasLooked } from './engine/answers.js';
 import { explain } from './engine/explain.js';
+import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
 import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
 import { lifelines } from './lifelines.js';
-import { answerWords, dayWords, markWords, pointWords } from './telling.js';
+import { answerWords, dayWords, markWords, pointWords, spanWords } from './telling.js';
 import { INTEREST_WORDS, STATE_WORDS, VERDICT_WORDS } from './words.js';
 
 /** @typedef {Record<string, unknown>} Document */
 /** Everything that a page shows of one inspection. @typedef {{ model: Model, document: Document, sheet: Sheet, verdict: Verdict, looks: NextLook[], sentences: Sentence[] }} Result */
 /** A card, its bytes, the address in its code, and what whoever opens that will see. @typedef {{ card: Card, data: Uint8Array, url: string, result: Result }} Issued */
 
-const ON_CARD = ['width', 'claim', 'found', 'count', 'apart', 'declared'];
+const ON_CARD = ['width', 'claim', 'found', 'count', 'apart'];
 
 /** An inspection judged on the phone; AnswerError with every fault of the document. @param {Model} model @param {Document} document @returns {Result} */
 export function resultOf(model, document) {
@@ -69,16 +71,17 @@ export function issued({ model, sheet, verdict }, { base, ...more }) {
 
 /** Fills the page of a card. @param {ParentNode} root  holds the shell @param {Issued} made */
 export function showCard(root, { card, url, result }) {
-  const { model, sheet, verdict } = result;
+  const { model } = result;
   showReference(root, model);
   showFinding(root, result);
-  showFront(root, card, new URL(url).host);
+  showFront(root, card, { host: new URL(url).host, finish: finishWords(result) });
   root.querySelector('[data-slot="code"]')?.replaceWith(code(symbol(url)));
+  showMonths(root, result);
   put(root, 'said', ...items(ON_CARD.flatMap((about) => said(result, about))));
-  put(root, 'looked', ...model.points.filter((point) => sheet.answers.has(point.id)).map((point) => looked(result, point)));
+  for (const list of root.querySelectorAll('[data-about]')) showSaid(root, /** @type {HTMLElement} */ (list), result);
+  put(root, 'looked', ...model.points.map((point) => looked(result, point)));
   const unseen = said(result, 'unseen');
   put(root, 'unseen', ...items(unseen.length ? unseen : ['Every point of the reference was looked at.']));
-  put(root, 'lifelines', lifelines(chartOf(model, sheet, verdict)));
   document.title = `Card · ${model.json.title}`;
 }
 
@@ -100,13 +103,27 @@ export function code(found) {
   );
 }
 
-/** @param {ParentNode} root @param {Card} card @param {string} host */
-function showFront(root, card, host) {
+/** @param {ParentNode} root @param {Card} card @param {{ host: string, finish: string }} more */
+function showFront(root, card, { host, finish }) {
   const rows = [['Serial', card.serial_text || 'none given'], ...card.marks.map((mark, i) => [`Mark ${i + 1}`, markWords(mark)])];
+  if (finish) rows.push(['Finish', finish]);
   put(root, 'match', ...rows.flatMap(([term, words], i) => [html('dt', {}, term), html('dd', { class: !i && 'serial' }, words)]));
   put(root, 'issued', dayWords(issuedAt(card)));
   put(root, 'domain', host);
   put(root, 'interest', INTEREST_WORDS[card.interest]);
+}
+
+/** What was seen of the finish, which a buyer can match at a glance. @param {Result} result */
+function finishWords({ model, sheet }) {
+  const seen = model.points.filter(({ id, json }) => json.area === 'finish' && json.kind === 'pick' && sheet.answers.get(id)?.seen.length);
+  return seen.map((point) => answerWords(point, /** @type {Answer} */ (sheet.answers.get(point.id)))).join(', ');
+}
+
+/** The months claimed, how many, and those that the parts read as. @param {ParentNode} root @param {Result} result */
+function showMonths(root, { verdict }) {
+  put(root, 'claimed', runWords(verdict.claimed));
+  put(root, 'span', `(${spanWords(verdict.claimed)})`);
+  put(root, 'reads-as', verdict.reads_as.map(runWords).join(', '));
 }
 
 /** @param {ParentNode} root @param {Model} model */
@@ -137,10 +154,11 @@ function showSaid(root, list, result) {
 /** A line of the table of what was looked at. @param {Result} result @param {Point} point */
 function looked({ sheet, verdict }, point) {
   const answer = sheet.answers.get(point.id);
-  if (!answer) return '';
-  const state = answer.state ? STATE_WORDS[answer.state] : '';
-  const words = [state, changeWords(verdict, point.id)].filter(Boolean).join(' ');
-  return html('tr', {}, html('th', { scope: 'row' }, pointWords(point)), html('td', {}, answerWords(point, answer)), html('td', {}, words));
+  if (!answer || !wasLooked(answer)) return '';
+  const state = answer.state ? [' ', html('span', { class: 'change' }, STATE_WORDS[answer.state])] : [];
+  const change = changeWords(verdict, point.id);
+  const cell = html('td', {}, answerWords(point, answer), ...state, ...(change ? [' ', html('em', {}, change)] : []));
+  return html('tr', {}, html('th', { scope: 'row' }, pointWords(point)), cell);
 }
 
 /** @param {Verdict} verdict @param {string} id */

@@ -57,3 +57,10 @@ export function markWords({ place, kind, mm }) {
 
 /** "11 Apr 2026", the day in UTC as it stands in the code. @param {Date} day */
 export const dayWords = (day) => `${day.getUTCDate()} ${monthWords(12 * day.getUTCFullYear() + day.getUTCMonth())}`;
+
+/** How wide a claim is: "3 months", "2 years 6 months". @param {[number, number]} claimed */
+export function spanWords([first, last]) {
+  const months = last - first + 1;
+  const parts = /** @type {[number, string][]} */ ([[Math.floor(months / 12), 'year'], [months % 12, 'month']]);
+  return parts.filter(([count]) => count).map(([count, unit]) => `${count} ${unit}${count > 1 ? 's' : ''}`).join(' ');
+}

@@ -12,7 +12,7 @@ from PIL import Image
 from playwright.sync_api import BrowserType, Page, expect
 
 from quickcheck import desk
-from quickcheck.card import data_of, digits, head
+from quickcheck.card import data_of, digits, encode, head
 from quickcheck.store import Saved, open_store
 from tests.browser.handset import (
     Handset,
@@ -121,7 +121,7 @@ def agrees(shop: Shop, page: Page, path: str, verdict: str, code: str) -> None:
     made = desk.make_card(
         judged, interest="none", now=head(data_of(code.rpartition("/")[2])).issued
     )
-    assert code == f"{shop.server.url}/c/{digits(made)}"
+    assert code == f"{shop.server.url}/c/{digits(encode(made))}"
     health = json.loads(shop.server.get("/health?json").text)
     assert (health["differences"], health["two_versions"]) == ([], [])
     page.goto(code)

@@ -11,7 +11,7 @@ import pytest
 
 from quickcheck.desk import Shelf
 from quickcheck.errors import StoreError
-from quickcheck.store import Store
+from quickcheck.store import KeyFiles, Store
 from tests.cli.kit import printed_json, run
 from tests.kit import Server
 
@@ -23,7 +23,14 @@ class NotingServer:
     given: dict[str, Any] = field(default_factory=dict)
 
     def __call__(
-        self, store: Store, shelf: Shelf, *, base_url: str, port: int, started: Callable[[], None]
+        self,
+        store: Store,
+        shelf: Shelf,
+        *,
+        keys: KeyFiles,
+        base_url: str,
+        port: int,
+        started: Callable[[], None],
     ) -> None:
         """Note what it would serve."""
         started()

@@ -51,7 +51,7 @@ def test_made(site: Site) -> None:
     read = desk.read_card(site.store, digits)
     judged = desk.judge_sheet(site.reference, site.document(inspection))
     assert read.judged.as_json() == judged.as_json()
-    assert read.card.head.interest == "none"
+    assert read.front.interest == "none"
     assert [(m.place, m.kind, m.mm) for m in read.judged.sheet.marks] == [
         ("board-9", "burn", 6.0),
         ("cavity", "initials", 20.0),

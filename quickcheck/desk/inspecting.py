@@ -1,0 +1,92 @@
+"""An inspection at the server: open it, answer, take back, change the claim."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from hashlib import sha256
+from typing import Any
+from uuid import UUID, uuid4, uuid5
+
+from quickcheck.desk.judging import Document
+from quickcheck.desk.shelf import Shelf
+from quickcheck.engine import check_answer, read_sheet
+from quickcheck.errors import NotFoundError, PhotoError, shown
+from quickcheck.reference import Point, Reference
+from quickcheck.store import Saved, Store, recode
+
+_SEED = UUID("6d1f6a52-3c1e-5b0a-9b8e-0d6f0c2a7e11")  # the name space of ready-made inspections
+
+
+def open_inspection(
+    store: Store, reference: Reference, document: Document, *, now: datetime
+) -> Saved:
+    """Begin an inspection; the claim is checked, the edition is kept for good."""
+    read_sheet(reference, document)
+    store.library.keep(reference)
+    return store.book.open(uuid4(), reference, document, now=now)
+
+
+def record(
+    store: Store, inspection: UUID, point: Point, *, answer: Document | None, now: datetime
+) -> Saved:
+    """Put one answer on an inspection (None takes it back); nothing is written if nothing changed."""
+    if answer is not None:
+        check_answer(point, answer)
+
+    def change(document: dict[str, Any]) -> None:
+        answers = document.setdefault("answers", {})
+        answers.pop(point.id, None)
+        if answer is not None:
+            answers[point.id] = dict(answer)
+
+    return store.book.amend(inspection, change, now=now)
+
+
+def amend_claim(store: Store, saved: Saved, claim: Document, *, now: datetime) -> Saved:
+    """Change what was claimed, allowed or admitted; the answers stay."""
+    reference = store.library.get(saved.reference_hash)
+
+    def change(document: dict[str, Any]) -> None:
+        document.update(claim)
+        read_sheet(reference, document)
+
+    return store.book.amend(saved.id, change, now=now)
+
+
+def undo(store: Store, inspection: UUID, now: datetime) -> tuple[Saved, str | None]:
+    """Take the last change back; return also the point it was about, if it was an answer."""
+    before = store.book.get(inspection).document.get("answers", {})
+    saved = store.book.undo(inspection, now=now)
+    after = saved.document.get("answers", {})
+    changed = [key for key in {**before, **after} if before.get(key) != after.get(key)]
+    return saved, changed[0] if changed else None
+
+
+def keep_photo(
+    store: Store, inspection: UUID, name: str, *, content: bytes, now: datetime
+) -> tuple[str, ...]:
+    """Keep a photo under the hash of what was sent; return those that are still missing."""
+    came = sha256(content).hexdigest()
+    if came != name:
+        raise PhotoError.of(
+            "photo",
+            expected=f"bytes with the SHA-256 {shown(name)}",
+            came=came,
+            remedy="It was cut or changed on the way. Send it again.",
+        )
+    store.book.get(inspection)  # before anything is decoded for nothing
+    photo = None if store.photos.has(name) else recode(content)
+    return store.photos.keep(inspection, name, photo, now=now)
+
+
+def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> None:
+    """Put ready-made documents into a book, each once; a later start adds nothing."""
+    for name, document in documents.items():
+        inspection = uuid5(_SEED, name)
+        reference = shelf.get(document["reference"])
+        read_sheet(reference, document)
+        store.library.keep(reference)
+        try:
+            store.book.get(inspection)
+        except NotFoundError:
+            at = datetime.fromisoformat(document["at"])
+            store.book.open(inspection, reference, document, now=at)

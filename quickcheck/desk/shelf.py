@@ -1,0 +1,61 @@
+"""References to choose from, gathered from files."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from quickcheck.errors import NotFoundError, ReferenceFaultsError, shown
+from quickcheck.reference import Reference, read_reference
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """The references to choose from, and the files that could not be read."""
+
+    current: Mapping[str, Reference]
+    faulty: Mapping[str, ReferenceFaultsError]
+
+    def get(self, reference_id: str) -> Reference:
+        """Return the current edition of that reference."""
+        try:
+            return self.current[reference_id]
+        except KeyError:
+            raise NotFoundError.of(
+                "reference",
+                expected="one of " + (", ".join(sorted(self.current)) or "none, for none is here"),
+                came=shown(reference_id),
+                remedy="Choose one of these, or put its file into the references folder.",
+            ) from None
+
+
+def reference_paths(folder: Path) -> tuple[Path, ...]:
+    """Return the references of a folder: its ``.toml`` files and its folders, by name."""
+    if not folder.is_dir():
+        return ()
+    return tuple(
+        path
+        for path in sorted(folder.iterdir())
+        if (path.suffix == ".toml" or path.is_dir()) and not path.name.startswith(".")
+    )
+
+
+def gather(paths: Iterable[Path]) -> Shelf:
+    """Read references; a faulty file is kept aside with its faults, the others are not held up."""
+    current: dict[str, Reference] = {}
+    faulty: dict[str, ReferenceFaultsError] = {}
+    for path in paths:
+        try:
+            reference = read_reference(path)
+        except ReferenceFaultsError as error:
+            faulty[path.name] = error
+            continue
+        if reference.id in current:
+            faulty[path.name] = ReferenceFaultsError.of(
+                f"{path.name}: id",
+                expected="an id that no other reference here has",
+                came=shown(reference.id),
+                remedy="Give one of the two files another id, or take it out of the folder.",
+            )
+            continue
+        current[reference.id] = reference
+    return Shelf(current, faulty)
