@@ -10,12 +10,13 @@ from uuid import UUID
 from flask import Blueprint, Response, jsonify, request, url_for
 
 from quickcheck import desk
+from quickcheck.card import card_url
 from quickcheck.errors import Fault, SendingError, shown
 from quickcheck.store import Outcome, Saved, Sent, is_hash
 from quickcheck.web import devices
 from quickcheck.web.context import inspection_id, settings
 from quickcheck.web.errors import as_json
-from quickcheck.web.messages import read_message
+from quickcheck.web.messages import read_message, read_seal_message
 
 pages = Blueprint("api", __name__, url_prefix="/api")
 _PAGE: Final = 100
@@ -173,6 +174,24 @@ def put_photo(inspection: str, name: str) -> Response:
     content = request.get_data()
     missing = desk.keep_photo(found.store, number, name, content=content, now=found.now())
     return jsonify({"uuid": str(number), "sha256": name, "missing": missing, **_standing()})
+
+
+@pages.put("/inspections/<inspection>/card")
+def put_card(inspection: str) -> Response:
+    """Judge the answers of an unsealed card again and seal that; the same again gives the same."""
+    if request.mimetype != _JSON:
+        return _wrong_type(_JSON)
+    found, number = settings(), inspection_id(inspection)
+    message = read_seal_message(request.get_data())
+    signer = desk.signer_needed(found.store, found.keys)
+    data = desk.seal_again(found.store, signer, message.card, now=found.now(), inspection=number)
+    told = {
+        "uuid": str(number),
+        "card": message.card,
+        "address": card_url(found.base_url, data),
+        "issuer": found.store.keys.get(signer.id).issuer,
+    }
+    return jsonify(told)
 
 
 def _wrong_type(expected: str) -> Response:

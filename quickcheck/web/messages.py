@@ -101,3 +101,27 @@ _FIELDS: Final = (
     ("reference", f"the edition's hash, {_HASH_WORDS}", lambda b: is_hash(b.get("reference"))),
     ("document", "an object", lambda b: isinstance(b.get("document"), dict)),
 )
+
+
+@dataclass(frozen=True, slots=True)
+class SealMessage:
+    """An unsealed card that a device made, by its digits; the owner's leave came with it."""
+
+    card: str
+
+
+def read_seal_message(content: bytes) -> SealMessage:
+    """Return what a device wants sealed; SendingError where that is not in the form agreed on."""
+    body = _read(content)
+    checks = (
+        ("card", "the digits of a card", isinstance(body.get("card"), str)),
+        ("leave", "true, as the owner agreed to a public page", body.get("leave") is True),
+    )
+    faults = [
+        Fault(name, expected, shown(body.get(name)), "Nothing was sealed.")
+        for name, expected, fits in checks
+        if not fits
+    ]
+    if faults:
+        raise SendingError(*faults)
+    return SealMessage(body["card"])

@@ -5,6 +5,8 @@
  * version it was made from.
  *
  * @typedef {{ status: number, why: string }} Parked
+ * A card that was made on this device, of the document of that version; `sealed` once a server did so.
+ * @typedef {{ version: number, issued: string, interest: string, sealed?: { address: string, issuer: string } }} MadeCard
  * @typedef {object} Draft
  * @property {string} id
  * @property {string} reference      full hash of the edition that it began with
@@ -20,6 +22,7 @@
  * @property {Record<string, any>[]} undo  the documents before, oldest first
  * @property {{ point: string, fields: [string, string][] } | null} typing  what was typed and is no answer yet
  * @property {string} opened         ISO time, to show and never to order by
+ * @property {MadeCard} [card]       the last one that was made here
  * @property {Record<string, import('./photos.js').PhotoState>} [photos]  hash → what the server said of it
  */
 import { transact } from './db.js';

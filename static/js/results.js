@@ -5,7 +5,8 @@ import { modelOf } from './device.js';
 import { html } from './dom.js';
 import { FaultsError } from './engine/errors.js';
 import { parseQuantity } from './engine/units.js';
-import { issued, resultOf, showCard, showVerdict } from './resultview.js';
+import { issued, resultOf, showCard, showSealed, showVerdict } from './resultview.js';
+import { keepSealing } from './sealing.js';
 import { idOf } from './shell.js';
 import { showFaults } from './strip.js';
 
@@ -65,6 +66,8 @@ function wireCard(root, model, draft) {
       showFaults(error.faults);
     });
   });
+  root.querySelector('[data-anew]')?.addEventListener('click', () => location.replace(`${location.pathname}?anew`));
+  if (draft.card?.version === draft.version && !location.search) present(root, model, draft);
 }
 
 /** @param {HTMLElement} root @param {HTMLFormElement} form @param {Model} model @param {Draft} draft */
@@ -74,18 +77,33 @@ async function make(root, form, model, draft) {
   const wrong = [...lacking(filled), ...faults];
   showFaults(wrong);
   if (wrong.length) { document.getElementById('fault')?.scrollIntoView({ block: 'center' }); return; }
-  const document_ = { ...draft.document, marks };
-  const interest = String(filled.get('interest'));
-  const made = issued(resultOf(model, document_), { issued: new Date(), interest, base: root.dataset.base ?? location.origin });
-  if (JSON.stringify(marks) !== JSON.stringify(draft.document.marks ?? [])) {
-    await update(draft.id, (now) => ({ ...now, document: { ...now.document, marks }, dirty: true, undo: [...now.undo, now.document] }));
-    dispatchEvent(new Event('quickcheck:saved'));
-  }
+  const card = { issued: new Date().toISOString(), interest: String(filled.get('interest')) };
+  issuedOf(root, model, { ...draft, document: { ...draft.document, marks }, card: { version: 0, ...card } }); // what has no card is not kept
+  const changed = JSON.stringify(marks) !== JSON.stringify(draft.document.marks ?? []);
+  const kept = await update(draft.id, (now) => ({
+    ...now, ...(changed ? { document: { ...now.document, marks }, dirty: true, undo: [...now.undo, now.document] } : {}),
+    card: { version: now.version + Number(changed), ...card },
+  }));
+  if (changed) dispatchEvent(new Event('quickcheck:saved'));
+  present(root, model, kept);
+  scrollTo(0, 0);
+}
+
+/** The card that an inspection has. @param {HTMLElement} root @param {Model} model @param {Draft} draft */
+function issuedOf(root, model, { document: told, card }) {
+  const { issued: time, interest } = /** @type {import('./draft.js').MadeCard} */ (card);
+  return issued(resultOf(model, told), { issued: new Date(time), interest, base: root.dataset.base ?? location.origin });
+}
+
+/** Shows it in place of the form, and has it sealed. @param {HTMLElement} root @param {Model} model @param {Draft} draft */
+function present(root, model, draft) {
+  const made = issuedOf(root, model, draft);
   showCard(root, made);
   root.dataset.card = made.url;
-  form.hidden = true;
+  document.querySelector('form[data-make]')?.toggleAttribute('hidden', true);
   root.hidden = false;
-  scrollTo(0, 0);
+  if (draft.card?.sealed) showSealed(root, draft.card.sealed);
+  else keepSealing(root, draft.id, made.url.slice(made.url.lastIndexOf('/') + 1));
 }
 
 /** @param {HTMLElement} root */

@@ -85,6 +85,19 @@ export function showCard(root, { card, url, result }) {
   document.title = `Card · ${model.json.title}`;
 }
 
+/** The page of a card that a server has sealed: its code, whose seal it is, and where to open it. @param {HTMLElement} root @param {{ address: string, issuer: string }} sealed */
+export function showSealed(root, { address, issuer }) {
+  root.dataset.seal = 'sealed';
+  put(root, 'issuer', issuer);
+  root.querySelector('[data-slot="code"]')?.replaceWith(code(symbol(address)));
+  const words = `Judged again and sealed by ${issuer}. The code is now that of the sealed card; its page says what the seal is worth.`;
+  const open = html('a', { class: 'button', href: address }, 'Open the sealed card');
+  root.querySelector('[data-sealing]')?.replaceWith(html('p', { role: 'status' }, words), html('p', { class: 'go' }, open));
+  const box = root.querySelector('.seal');
+  box?.classList.replace('open', 'holds');
+  box?.querySelector('.seal-head')?.remove();
+}
+
 /** The QR code with its quiet zone. @param {Symbol} found */
 export function code(found) {
   const side = found.size + 2 * QUIET;

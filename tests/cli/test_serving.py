@@ -2,6 +2,7 @@
 
 import re
 import socket
+import stat
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -9,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from quickcheck.desk import Shelf
+from quickcheck.desk import Shelf, issuer_here
 from quickcheck.errors import StoreError
 from quickcheck.store import KeyFiles, Store
 from tests.cli.kit import printed_json, run
@@ -37,6 +38,7 @@ class NotingServer:
         books = store.book.list(100)
         self.given = {
             "references": sorted(shelf.current),
+            "issuer": issuer_here(store, keys),
             "base_url": base_url,
             "port": port,
             "book": [saved.document.get("name") for saved in books],
@@ -52,6 +54,7 @@ def test_serve(data: Path) -> None:
     assert result.stdout == "Open http://localhost:8123\n"
     assert server.given == {
         "references": ["loom-one"],
+        "issuer": "",
         "base_url": "http://localhost:8123",
         "port": 8123,
         "book": [],
@@ -64,6 +67,24 @@ def test_serve_json() -> None:
     """With --json the same is told as data."""
     told = printed_json(run("serve", "--json", server=NotingServer()))
     assert told == {"open": "http://localhost:8000", "references": ["loom-one"]}
+
+
+def test_demo_has_an_issuer(data: Path) -> None:
+    """The demo makes itself one key, so that its cards are sealed, and keeps it at a later start."""
+    first, second = NotingServer(), NotingServer()
+    run("demo", server=first)
+    run("demo", server=second)
+    assert first.given["issuer"] == second.given["issuer"] == "Fettle & Daughter (invented)"
+    (kept,) = (data / "demo" / "keys").glob("*.pem")
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+
+def test_serve_finds_its_key(data: Path) -> None:
+    """A key that `keys make` made is the one that `serve` seals with."""
+    run("keys", "make", "Pegbox Lane")
+    server = NotingServer()
+    run("serve", server=server)
+    assert server.given["issuer"] == "Pegbox Lane"
 
 
 def test_base_url() -> None:

@@ -15,7 +15,7 @@ from werkzeug.test import TestResponse
 
 from quickcheck import desk
 from quickcheck.reference import Reference, read_reference_text
-from quickcheck.store import Entry, Store
+from quickcheck.store import Entry, KeyFiles, Store
 from quickcheck.web import Settings, create_app
 from tests import kit
 
@@ -97,12 +97,18 @@ class Site:
     client: FlaskClient = field(repr=False)
 
     @classmethod
-    def on(cls, store: Store, reference: Reference, shelf: desk.Shelf | None = None) -> "Site":
-        """Make a site with one reference, or with a shelf of several."""
+    def on(
+        cls,
+        store: Store,
+        reference: Reference,
+        shelf: desk.Shelf | None = None,
+        keys: KeyFiles | None = None,
+    ) -> "Site":
+        """Make a site with one reference, or with a shelf of several; with ``keys`` it may seal."""
         shelf = shelf or desk.Shelf({reference.id: reference}, {})
         for found in shelf.current.values():
             store.library.keep(found)
-        app = create_app(Settings(store, shelf, now=Clock()))
+        app = create_app(Settings(store, shelf, now=Clock(), keys=keys))
         return cls(app, store, reference, app.test_client())
 
     def begin(self, **more: Any) -> UUID:

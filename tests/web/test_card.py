@@ -55,7 +55,10 @@ def test_shown(site: Site) -> None:
         "6 mm",
         "The issuer is selling it.",
         "Nothing proves who made this card or when",
-        "not seen: not allowed",
+        "Not allowed: volume pot",
+        "Claimed Mar–Aug 1952 (6 months)",
+        "Reads as Jan 1950–Feb 1953",
+        "This page is at localhost:8000",
         "no authentication, appraisal or guarantee",
     )
     assert 'data-seal="unsealed"' in page.text
