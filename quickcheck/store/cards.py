@@ -5,7 +5,7 @@ two programs that issue at once never give a number twice.
 """
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
@@ -128,6 +128,17 @@ class Cards:
         with self._database.reading() as connection:
             rows = connection.execute(_OF_INSPECTION, {"inspection": inspection})
             return tuple(_issued(row) for row in rows)
+
+    def counts(self, inspections: Iterable[UUID]) -> dict[UUID, int]:
+        """Return how many cards were made from each of some inspections that have any."""
+        query = (
+            select(CardRow.inspection_id, func.count())
+            .where(CardRow.inspection_id.in_(list(inspections)))
+            .group_by(CardRow.inspection_id)
+        )
+        with self._database.reading() as connection:
+            rows = connection.execute(query)
+            return {inspection: count for inspection, count in rows if inspection}
 
     def others(self, serial_text: str, *, but: str = "") -> tuple[datetime, ...]:
         """Return when other cards for a serial were issued, by whatever key, the last one first.

@@ -23,6 +23,7 @@ def index() -> str:
         "book/list.html",
         entries=entries,
         older=older,
+        cards=store.cards.counts(saved.id for saved in found),
         undecided=store.book.undecided(),
         photos={key: shown for key, shown in pictured.items() if shown},
     )

@@ -46,6 +46,7 @@ def init_app(app: Flask) -> None:
         state=words.STATE_WORDS.__getitem__,
         not_seen=words.NOT_SEEN_WORDS.__getitem__,
         unit=words.unit_words,
+        card_count=lambda count: "1 card" if count == 1 else f"{count} cards",
         photo_count=lambda count: "1 photo" if count == 1 else f"{count} photos",
     )
     env.globals.update(

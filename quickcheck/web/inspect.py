@@ -182,5 +182,6 @@ def claim(inspection: str) -> Reply:
 def verdict(inspection: str) -> Reply:
     """Show the verdict whole: the sentence, the lifelines, what was found and what was not seen."""
     saved, judged, walk = _found(inspection)
-    context: dict[str, Any] = {"saved": saved, "judged": judged, "walk": walk}
+    cards = settings().store.cards.counts([saved.id]).get(saved.id, 0)
+    context: dict[str, Any] = {"saved": saved, "judged": judged, "walk": walk, "cards": cards}
     return render_template("verdict/verdict.html", **context, chart=lifelines(judged))
