@@ -9,6 +9,7 @@ from uuid import uuid4
 
 from playwright.sync_api import Page, expect
 
+from quickcheck.card import data_of, digits, unsealed
 from tests.kit import Server
 
 TESTS = Path(__file__).resolve().parent.parent
@@ -59,6 +60,38 @@ class Site:
         made = self.server.post(f"{self.inspection}/card", CARD)
         assert made.status == 200, made.text
         return made.url.removeprefix(self.server.url)
+
+    @cached_property
+    def unsealed(self) -> str:
+        """The path of the same card without its seal, as a phone makes it."""
+        return f"/c/{digits(unsealed(data_of(self.card.removeprefix('/c/'))))}"
+
+    @cached_property
+    def altered(self) -> str:
+        """The path of the same card with one bit turned."""
+        data = bytearray(data_of(self.card.removeprefix("/c/")))
+        data[30] ^= 1
+        return f"/c/{digits(bytes(data))}"
+
+    @cached_property
+    def ended(self) -> str:
+        """The path of an inspection with two cards, of which the first was withdrawn."""
+        path = self.inspections["Aunt Ottoline"]
+        for interest in ("none", "selling"):
+            made = self.server.post(f"{path}/card", CARD | {"interest": interest})
+            assert made.status == 200, made.text
+        listed = self.server.get(f"{path}/cards").text
+        card = re.findall(r'data-card="([a-z2-7]{16})"', listed)[-1]
+        ended = self.server.post(f"{path}/cards/withdraw", {"card": card})
+        assert ended.status == 200, ended.text
+        return path
+
+    @cached_property
+    def withdrawn(self) -> str:
+        """The path of the card that was withdrawn."""
+        listed = self.server.get(f"{self.ended}/cards").text
+        found = re.findall(r'data-seal="withdrawn".*?href="(/c/[0-9]+)"', listed, re.DOTALL)
+        return str(found[0])
 
 
 def _nothing(page: Page) -> None:
@@ -146,6 +179,14 @@ PAGES = (
     Shown("make-card", _at("/card")),
     Shown("make-card-faults", _at("/card"), _make_without_leave, {"interest": ""}, status=422),
     Shown("card", lambda site: site.card),
+    Shown("card-print", lambda site: f"{site.card}/print"),
+    Shown("card-unsealed", lambda site: site.unsealed),
+    Shown("card-withdrawn", lambda site: site.withdrawn),
+    Shown("card-altered", lambda site: site.altered),
+    Shown("cards-issued", lambda site: f"{site.ended}/cards", _open_everything),
+    Shown("card-correct", lambda site: f"{site.ended}/card?instead-of=aaaaaaaaaaaaaaaa"),
+    Shown("keys", lambda _: "/keys"),
+    Shown("recalls", lambda site: site.withdrawn and "/recalls"),
     Shown("references", lambda _: "/references"),
     Shown("reference", lambda _: f"/references/{REFERENCE}"),
     Shown("book", lambda _: "/book"),

@@ -231,7 +231,9 @@ def test_card_page(phone: Page, stall: Stall, name: str) -> None:
     found = phone.evaluate(SHOW, given | {"told": told})
     assert found["url"] == f"{base}/c/{digits}"
     # a symbol may have another mask; the phone says itself who made the card, and knows no others
-    ours, theirs = (without(found[side], "code-ink", "seal", "actions", "others") for side in ("ours", "theirs"))
+    ours, theirs = (
+        without(found[side], "code-ink", "seal", "actions", "others") for side in ("ours", "theirs")
+    )
     assert lines(ours) == lines(theirs)
     assert len(list(elements(found["ours"], "code-ink"))) == 1
     (seal,) = elements(found["ours"], "seal")
