@@ -46,6 +46,15 @@ function open() {
   });
 }
 
+/**
+ * Resolves while the page is on the screen. WebKit puts a page that is left away between two steps of
+ * a transaction, which then holds up the database for every page after it: none begins once it leaves.
+ */
+let shown = Promise.resolve();
+globalThis.addEventListener?.('pagehide', () => {
+  shown = new Promise((done) => { addEventListener('pageshow', () => done(), { once: true }); });
+});
+
 /** @returns {Promise<IDBDatabase>} */
 export function database() {
   opened ??= open().catch((error) => { opened = null; throw error; });
@@ -72,6 +81,7 @@ function giveUp(transaction, fail) {
 export async function transact(stores, mode, work) {
   const run = async () => {
     const connection = await database();
+    await shown;
     const transaction = connection.transaction(stores, mode, { durability: 'strict' });
     /** @type {IDBRequest<T> | void} */
     let request;

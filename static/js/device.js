@@ -14,6 +14,7 @@ import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
 import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
+import { held, hold, release } from './heldtyping.js';
 import { notice } from './notices.js';
 import { firstTab } from './onetab.js';
 import { withPhotosOf } from './photos.js';
@@ -75,7 +76,7 @@ export class Device {
     addEventListener('quickcheck:told', () => void this.#heard());
     addEventListener('popstate', () => this.#leave());
     document.addEventListener('visibilitychange', () => { if (document.hidden) this.#leave(); });
-    addEventListener('pagehide', () => this.#keepTyping());
+    addEventListener('pagehide', () => this.#keepTyping(true));
     void firstTab(`quickcheck-inspection-${this.draft.id}`).then((first) => {
       if (first) this.#leave();
       else this.#readOnly('This inspection is open in another tab.');
@@ -272,16 +273,17 @@ export class Device {
     if (this.typed) this.#answered(this.typed.point);
   }
 
-  /** Keeps what is typed and no answer yet, so that a killed page gives it back. */
-  #keepTyping() {
+  /** Keeps what is typed and no answer yet, so that a killed page gives it back. @param {boolean} leaving */
+  #keepTyping(leaving = false) {
     const { typed } = this;
     if (!typed || typed.kept || this.readOnly) return;
     const typing = { point: typed.point.dataset.point ?? '', fields: fields(typed.point) };
-    void this.#write((now) => ({ ...now, typing })).then(() => { typed.kept = !this.failed; this.#say(); });
+    if (leaving) hold(this.draft.id, this.draft.version, typing);
+    void this.#write((now) => ({ ...now, typing })).then(() => { typed.kept = !this.failed; if (typed.kept) release(this.draft.id); this.#say(); });
   }
 
   #restoreTyping() {
-    const { typing } = this.draft;
+    const typing = held(this.draft.id, this.draft.version) ?? this.draft.typing;
     const point = this.points.find((candidate) => candidate.dataset.point === typing?.point);
     if (!typing || !point) return;
     restore(point, typing.fields);
