@@ -34,16 +34,12 @@ def is_on() -> bool:
 
 
 def _files(found: Assets) -> list[list[str]]:
-    """Return address, type and SHA-256 of everything that a build's pages need."""
-    kept = [
+    """Return address, type and SHA-256 of everything that a build's pages load."""
+    return [
         [found.address(name), asset.mimetype, sha256(asset.plain).hexdigest()]
         for name, asset in found.files.items()
         if name.endswith(_KINDS) and not name.startswith(_NEED_A_SERVER)
     ]
-    for name in _DEVICE_PAGES:
-        content = _device_page(name).encode()
-        kept.append([f"/device/{name}", "text/html", sha256(content).hexdigest()])
-    return kept
 
 
 def _device_page(name: str) -> str:
@@ -143,6 +139,13 @@ def pack(prefix: str) -> Response:
 def _show_shell(prefix: str, name: str) -> Response:
     page = packs.shell(_edition(prefix), name).content.decode()
     return squeeze(make_response(page), well=True)
+
+
+@pages.get("/device/pack.json")
+def device_pack() -> Response:
+    """List the pages that a device keeps of a build, whatever references it has."""
+    shells = [{"url": f"/device/{name}", "text": _device_page(name)} for name in _DEVICE_PAGES]
+    return squeeze(_json(json.dumps({"build": assets().build, "shells": shells})), well=True)
 
 
 @pages.get("/device/start")
