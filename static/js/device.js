@@ -24,6 +24,7 @@ import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } fro
 import { takeAlong } from './takealong.js';
 
 const TYPING = 300;
+const AGAIN = 3000; // milliseconds after which a write that failed is made once more
 
 /** @param {string} hash  of the edition @returns {Promise<Model>} */
 export async function modelOf(hash) {
@@ -194,7 +195,7 @@ export class Device {
     this.saving = this.saving.then(async () => {
       try {
         const stored = await update(this.draft.id, change, this.draft.version).catch((error) => this.#putBack(error, change));
-        this.#succeeded();
+        if (this.failed) { this.failed = ''; notice('unsaved', ''); }
         // A later answer may be waiting already: the document here is then ahead of the stored one.
         this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
         this.#say();
@@ -214,11 +215,6 @@ export class Device {
     return update(this.draft.id, change, this.draft.version);
   }
 
-  #succeeded() {
-    if (this.failed) notice('unsaved', '');
-    this.failed = '';
-  }
-
   /** @param {unknown} error */
   #failed(error) {
     this.refused = true;
@@ -227,11 +223,12 @@ export class Device {
       return;
     }
     const full = error instanceof DOMException && error.name === 'QuotaExceededError';
-    const again = this.failed !== '';
+    const { failed: before } = this;
+    setTimeout(() => void this.#heard(), AGAIN);
     this.failed = full ? 'Not saved: this device has no room left. Free some, or send what waits.' : `Not saved: ${error}`;
     this.#say();
     const { id } = this.draft;
-    if (!again) notice('unsaved', 'What is on this page is not saved on this device. It is tried again while the page is open.', {
+    if (!before) notice('unsaved', 'What is on this page is not saved on this device. It is tried again while the page is open.', {
       label: 'Take it along as a file', act: () => takeAlong(id, this.draft.document),
     });
   }
@@ -250,7 +247,7 @@ export class Device {
   /** What is stored now may have been sent by any tab. */
   async #heard() {
     if (this.failed) await this.#write((now) => withDocument(now, withPhotosOf(this.draft.document, now.document)));
-    const stored = await load(this.draft.id);
+    const stored = await load(this.draft.id).catch(() => undefined);
     if (!stored || this.readOnly || this.failed) return;
     const { dirty, parked, conflict, base, photos } = stored;
     if (stored.version !== this.draft.version) return;
