@@ -160,7 +160,7 @@ def shop(folder: Path) -> Iterator[Shop]:
         store.library.keep(reference)
     settings, port = Settings(store, shelf), free_port()
     app = Counted(create_app(settings))
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a browser asks for much at once
+    logging.getLogger("waitress").setLevel(logging.CRITICAL)  # it is switched off at work
     server = waitress.create_server(app, host="127.0.0.1", port=port, threads=THREADS)
     threading.Thread(target=server.run, daemon=True).start()
     try:
@@ -244,6 +244,7 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
     times: list[float] = page.evaluate("window.taps")
     # What is served is in one piece: the arithmetic alone is taken from the modules it is made of.
     page.route("**/written/**", lambda route: route.fulfill(path=written(route.request.url)))
+    script = page.locator('script[src*="/js/app.js"]').get_attribute("src") or ""
     found: list[float] = page.evaluate(
         _ARITHMETIC,
         [
