@@ -244,7 +244,6 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
     times: list[float] = page.evaluate("window.taps")
     # What is served is in one piece: the arithmetic alone is taken from the modules it is made of.
     page.route("**/written/**", lambda route: route.fulfill(path=written(route.request.url)))
-    script = page.locator('script[src*="/js/app.js"]').get_attribute("src") or ""
     found: list[float] = page.evaluate(
         _ARITHMETIC,
         [
