@@ -83,13 +83,6 @@ def _load() -> dict[str, Asset]:
     return {name: Asset(content, _mimetype(name)) for name, content in files.items()}
 
 
-def _modules() -> dict[str, Asset]:
-    return {
-        path.relative_to(paths.STATIC).as_posix(): Asset(path.read_bytes(), "text/javascript")
-        for path in _files(paths.STATIC, "*.js")
-    }
-
-
 def _mimetype(name: str) -> str:
     if name.endswith((".js", ".mjs")):  # some systems' tables call them otherwise
         return "text/javascript"
@@ -134,14 +127,12 @@ def init_app(app: Flask) -> None:
     """Serve the static files and give templates `asset(path)`."""
     build = build_hash()
     kept = _load()
-    # A module by its own name as well, as it is written: for whoever wants one alone.
-    known = _modules() | kept
 
     @app.get("/s/<hashed>/<path:name>", endpoint="asset")
     def serve(hashed: str, name: str) -> Response:
-        if hashed != build or name not in known:
+        if hashed != build or name not in kept:
             abort(404)
-        found = known[name]
+        found = kept[name]
         response = Response(found.plain, mimetype=found.mimetype)
         response.headers["Cache-Control"] = FOR_EVER
         return response

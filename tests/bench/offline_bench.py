@@ -38,6 +38,7 @@ from quickcheck.store import open_store  # noqa: E402
 from quickcheck.web import Settings, create_app  # noqa: E402
 from quickcheck.web.serving import THREADS  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
+from tests.browser.alone import alone  # noqa: E402
 from tests.browser.walking import PHONE, POPLIN  # noqa: E402
 from tests.kit import CHROMIUM, free_port  # noqa: E402
 
@@ -223,17 +224,12 @@ def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
     return [one for one in place.app.take() if one.path.startswith(ours)]
 
 
-def written(url: str) -> Path:
-    """Return the module as it is written that an address below ``/written/`` is about."""
-    return paths.STATIC / "js" / url.partition("/written/")[2]
-
-
 def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]]:
     """Return how long taps took until they were painted, and the arithmetic alone."""
     wide, answers = made()
     document = {"window": ["1957-03", "1957-08"], "access": "open", "answers": answers}
     page = slowed(context, 6)
-    page.add_init_script("delete Navigator.prototype.serviceWorker;")
+    scripts = alone(page)
     page.goto(place.begin(wide.id, document) + "?at=p3")
     ready(page)
     page.evaluate(_WATCH_TAP)
@@ -242,12 +238,10 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
         labels.nth(each % 2).tap()
         page.wait_for_timeout(60)
     times: list[float] = page.evaluate("window.taps")
-    # What is served is in one piece: the arithmetic alone is taken from the modules it is made of.
-    page.route("**/written/**", lambda route: route.fulfill(path=written(route.request.url)))
     found: list[float] = page.evaluate(
         _ARITHMETIC,
         [
-            "/written/engine/index.js",
+            f"{scripts}/engine/index.js",
             f"/references/{wide.hash[:16]}/model.json",
             {"reference": wide.id, **document},
         ],

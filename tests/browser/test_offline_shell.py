@@ -180,11 +180,11 @@ def test_a_sign_in_page_is_never_kept_as_a_script(shop: Shop, phone: Page, tmp_p
         tmp_path / "poisoned",
         (
             "quickcheck/web/assets.py",
-            "        found = known[name]\n",
+            "        found = kept[name]\n",
             (
                 '        if name == "js/app.js":\n'
                 '            return Response("<p>Sign in</p>", mimetype="text/html")\n'
-                "        found = known[name]\n"
+                "        found = kept[name]\n"
             ),
         ),
     )

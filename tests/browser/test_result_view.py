@@ -19,6 +19,7 @@ from quickcheck.engine import compile_model
 from quickcheck.engine.export import model_json
 from quickcheck.store import Store, open_store
 from quickcheck.web import Settings, create_app
+from tests.browser.alone import WHERE, alone
 from tests.web.kit import HERE
 
 pytestmark = pytest.mark.browser
@@ -109,11 +110,9 @@ class Stall:
         """Return what the phone has at hand, and the server's page beside it."""
         saved = self.store.book.get(self.ids[name])
         reference = self.store.library.get(saved.reference_hash)
-        found = re.search(r"/s/[0-9a-f]{12}/", page)
-        assert found
         judged = desk.judge_saved(self.store, saved)
         return {
-            "scripts": f"{found[0]}js",
+            "scripts": f"{WHERE}/js",
             "page": page,
             "shell": self.shell(shell),
             "model": model_json(compile_model(reference)),
@@ -143,6 +142,7 @@ def _phone(page: Page, stall: Stall, complaints: list[str]) -> Iterator[Page]:
         stall.answer(route)
 
     page.route("**/*", answer)
+    alone(page)
     page.goto(f"{ORIGIN}/")
     yield page
     assert not complaints

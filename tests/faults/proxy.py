@@ -9,9 +9,10 @@ import asyncio
 import socket
 import struct
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from time import sleep
 from types import TracebackType
 from typing import Self
 
@@ -120,6 +121,14 @@ class Proxy:
         self._loop.run_forever()
         self._loop.run_until_complete(self._hang_up(server))
         self._loop.close()
+
+    def flap(self, waits: Iterable[float]) -> None:
+        """Go down and come back, each for as many seconds as the next wait says."""
+        for wait in waits:
+            self.down = True
+            sleep(wait)
+            self.down = False
+            sleep(wait)
 
     async def _hang_up(self, server: asyncio.Server) -> None:
         """End every connection; what was just accepted is let in first, or nobody would close it."""

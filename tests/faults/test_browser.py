@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 from threading import Thread
-from time import monotonic, sleep
+from time import monotonic
 from typing import Any
 
 import pytest
@@ -150,7 +150,7 @@ def test_flapping(hands: Hands, proxy: Proxy, server: Server, ledger: Ledger, no
     rolled, faults = dice("T20 browser"), size(6, 100)
     hands.begin()
     waits = [rolled.uniform(0.05, 0.6) for _ in range(faults)]
-    flapping = Thread(target=_flap, args=(proxy, waits))
+    flapping = Thread(target=proxy.flap, args=(waits,))
     flapping.start()
     while flapping.is_alive():
         hands.put_in(rolled.choice(POINTS))
@@ -158,11 +158,3 @@ def test_flapping(hands: Hands, proxy: Proxy, server: Server, ledger: Ledger, no
     took = hands.drain()
     account = ledger.settle(read_book(server.data))
     note("T20 network flapping, in a browser", faults, account, f"drained in {took:.1f} s")
-
-
-def _flap(proxy: Proxy, waits: list[float]) -> None:
-    for wait in waits:
-        proxy.down = True
-        sleep(wait)
-        proxy.down = False
-        sleep(wait)
