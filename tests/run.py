@@ -27,7 +27,15 @@ TESTS = ROOT / "tests"
 NODE = TESTS / "node"
 MAIN = ROOT / ".venv-test"
 WHEEL = ROOT / ".venv-wheel"
+ENGINES = ROOT / ".venv-engines"
 DEBIAN_CHROMIUM = Path("/usr/bin/chromium")
+ENGINE_PACKAGES = {  # of Debian, each with something that it brings
+    "firefox-esr": "/usr/bin/firefox-esr",
+    "webkit2gtk-driver": "/usr/bin/WebKitWebDriver",
+    "gir1.2-webkit2-4.1": "/usr/share/doc/gir1.2-webkit2-4.1",
+    "python3-gi": "/usr/lib/python3/dist-packages/gi",
+    "xvfb": "/usr/bin/Xvfb",
+}
 OLDEST_PYTHON = (3, 11)
 OLDEST_NODE = 20
 COVERAGE = 95  # per cent of the package, branches included: a little under what is reached
@@ -283,6 +291,17 @@ def benchmarks(run: Run) -> None:
         command(run, program(MAIN, "python"), "-c", call)
 
 
+def engines(run: Run) -> None:
+    """Walk through the app in engines other than Chromium's (see ``tests/engines``)."""
+    missing = [name for name, brought in ENGINE_PACKAGES.items() if not Path(brought).exists()]
+    if missing and not on_debian_as_root():
+        raise StepFailedError(f"this needs Debian and its packages {', '.join(missing)}")
+    for package in missing:
+        apt_install(run, package)
+    make_environment(run, ENGINES, "-e", ".", "--group", "engines")
+    command(run, program(ENGINES, "python"), "-m", "tests.engines")
+
+
 @dataclass(frozen=True)
 class Step:
     """One thing to do, and in which kinds of run."""
@@ -310,6 +329,7 @@ STEPS = (
     Step("tests", all_tests, DEFAULT),
     Step("wheel", installed_tests, DEFAULT),
     Step("bench", benchmarks, frozenset({"bench"})),
+    Step("engines", engines, frozenset({"engines"})),
 )
 TOOLS = ("python-tools", "node-tools", "browser")
 
@@ -318,7 +338,8 @@ def chosen_steps(asked: argparse.Namespace) -> list[Step]:
     """Return the steps of a run, in order."""
     if asked.step:
         return [step for step in STEPS if step.name in asked.step]
-    kind = "quick" if asked.quick else "bench" if asked.bench else "default"
+    kinds = ("quick", "bench", "engines")
+    kind = next((name for name in kinds if getattr(asked, name)), "default")
     return [step for step in STEPS if kind in step.kinds]
 
 
@@ -344,6 +365,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     kind = parser.add_mutually_exclusive_group()
     kind.add_argument("--quick", action="store_true", help="linters, and tests without a browser")
     kind.add_argument("--bench", action="store_true", help="measure instead of test")
+    kind.add_argument("--engines", action="store_true", help="one walk in Firefox and in WebKitGTK")
     full = "the slow tests too, many more examples; with --bench, the long settings"
     parser.add_argument("--full", action="store_true", help=full)
     parser.add_argument("-k", dest="expression", default="", help="only these tests (see pytest)")

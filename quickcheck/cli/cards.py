@@ -4,6 +4,7 @@ import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final
@@ -71,7 +72,7 @@ class _Found:
     others: tuple[datetime, ...] = ()  # when other cards for the serial were issued
     not_checked: tuple[str, ...] = ()
 
-    @property
+    @cached_property
     def front(self) -> CardHead | None:
         return head(self.scanned.data) if self.seal.key else None
 

@@ -31,7 +31,8 @@ _IMPORT: Final = re.compile(
 _EXPORT: Final = re.compile(
     r"^export (?=(?:async )?(?:function|class|const) (\w+)\b)", re.MULTILINE
 )
-_STYLE_COMMENT: Final = re.compile(r"^[ \t]*/\*.*?\*/\n|^[ \t]+", re.MULTILINE | re.DOTALL)
+_STYLE_COMMENT: Final = re.compile(r"/\*.*?\*/\n?", re.DOTALL)
+_STYLE_SPACE: Final = re.compile(r"(?<=[{}:;,>])\s+|\s+(?=[{}])")
 _OTHERWISE: Final = re.compile(r"^(?:import|export)\b(?! ?\().*", re.MULTILINE)
 
 
@@ -43,25 +44,25 @@ def bare(script: str) -> str:
     """
     for pattern, instead in _UNREAD:
         script = pattern.sub(instead, script)
-    return "\n".join(map(_squeezed, script.split("\n")))
+    return "".join(map(_squeezed, script.splitlines()))
 
 
 def _squeezed(line: str) -> str:
-    """Return a line without the spaces beside its signs, those in texts left as they are.
+    """Return a line without the spaces beside its signs and, where that is no matter, its end.
 
-    With a slash it may have a pattern or a comment, with a third backtick a text within a text:
-    then it stays whole.
+    Texts are left as they are. With a slash it may have a pattern or a comment, with a third
+    backtick a text within a text: then it stays whole.
     """
     if "/" in line or line.count("`") > 2:
-        return line
+        return line + "\n"
     parts = _LITERAL.split(line)
     parts[::2] = [_AROUND.sub(r"\1", part) for part in parts[::2]]
-    return "".join(parts)
+    return "".join(parts) + ("" if line.endswith((";", "{", ",")) else "\n")
 
 
 def bare_style(sheet: str) -> str:
-    """Return a style sheet of ours without comments on lines of their own, and indentation."""
-    return _STYLE_COMMENT.sub("", sheet)
+    """Return a style sheet of ours without comments and the spaces that are only for the eye."""
+    return _STYLE_SPACE.sub("", _STYLE_COMMENT.sub("", sheet))
 
 
 @dataclass(frozen=True)
@@ -70,11 +71,6 @@ class Module:
 
     path: str
     text: str
-
-    @property
-    def name(self) -> str:
-        """What the module is called inside a bundle."""
-        return "$" + re.sub(r"\W", "_", self.path.removesuffix(".js"))
 
     @cached_property
     def imports(self) -> tuple[tuple[str, str], ...]:
@@ -113,26 +109,22 @@ def bundle(scripts: Mapping[str, str], heads: Sequence[str]) -> dict[str, str]:
 
 
 class _Bundler:
-    """Where each module has gone so far."""
+    """Where each module goes, and then the text of the bundles."""
 
     def __init__(self, modules: Mapping[str, Module], heads: Sequence[str]) -> None:
         self.modules = modules
         self.heads = heads
         self.home: dict[str, str] = {}  # module → head of the bundle that has it
-        self.asked: dict[str, set[str]] = {head: set() for head in heads}  # of its own, by others
+        for head in heads:
+            for path in self._walk(head, ()):
+                self.home[path] = head
+        # Short, as every one is said wherever its module is needed.
+        self.names = {path: f"${number}" for number, path in enumerate(self.home)}
+        self.wanted = {path: self._wanted(path) for path in self.home}
 
     def all(self) -> dict[str, str]:
         """Return the text of every bundle."""
-        made = {head: self._one(head) for head in self.heads}
-        return {head: bare(text + self._offered(head)) for head, text in made.items()}
-
-    def _one(self, head: str) -> str:
-        own = list(self._walk(head, ()))
-        outside: dict[str, str] = {}
-        inside = [self._wrapped(path, outside) for path in own[:-1]]
-        last = self.modules[head]
-        needed = self._needs(last, outside)
-        return "".join([*outside.values(), *inside, needed, last.body])
+        return {head: bare(self._one(head)) for head in self.heads}
 
     def _walk(self, path: str, above: tuple[str, ...]) -> Iterator[str]:
         """Yield what a module needs and no bundle has yet, the module itself last."""
@@ -144,35 +136,54 @@ class _Bundler:
             return
         for _, needed in self.modules[path].imports:
             yield from self._walk(needed, (*above, path))
-        if path not in self.home:
-            self.home[path] = above[0] if above else path
-            yield path
+        yield path
 
-    def _wrapped(self, path: str, outside: dict[str, str]) -> str:
-        module = self.modules[path]
-        needed = self._needs(module, outside)
-        body = _EXPORT.sub("", module.body)
-        given = ", ".join(module.exports)
-        return f"const {module.name} = (() => {{\n{needed}{body}return {{ {given} }};\n}})();\n"
+    def _wanted(self, path: str) -> tuple[str, ...]:
+        """Return what others import of a module, of what it offers."""
+        said = [left for home in self.home for left, of in self.modules[home].imports if of == path]
+        words = set(re.findall(r"\w+", " ".join(said)))
+        whole = any(not left.startswith("{") for left in said)
+        return tuple(name for name in self.modules[path].exports if whole or name in words)
 
-    def _needs(self, module: Module, outside: dict[str, str]) -> str:
-        """Return the declarations of what a module imports; what its bundle imports grows."""
-        own = self.home[module.path]
-        found = []
-        for left, path in module.imports:
-            name = Module(path, "").name
-            found.append(f"const {left} = {name};\n" if left != name else "")
-            home = self.home.get(path, path)
-            if home == own:
-                continue
-            there = relpath(home, dirname(own))
+    def _one(self, head: str) -> str:
+        own = [path for path, home in self.home.items() if home == head]
+        outside = {path for each in own for _, path in self.modules[each].imports} - {*own}
+        inside = [self._wrapped(path) for path in own if path != head]
+        last = self._needs(head) + self.modules[head].body
+        return "".join([*self._imports(head, outside), *inside, last, self._offered(head)])
+
+    def _imports(self, head: str, outside: set[str]) -> Iterator[str]:
+        """Yield the statements that bring what is not in a bundle: modules of others, and heads."""
+        homes: dict[str, list[str]] = {}
+        for path in sorted(outside):
+            homes.setdefault(self.home.get(path, path), []).append(path)
+        for home, of in homes.items():
+            there = relpath(home, dirname(head))
             there = there if there.startswith(".") else f"./{there}"
-            what = f"* as {name}" if home == path else f"{{ {name} }}"
-            outside[path] = f"import {what} from '{there}';\n"
-            if home != path:
-                self.asked[home].add(name)
-        return "".join(found)
+            whole = [path for path in of if path == home]
+            parts = ", ".join(self._name(path) for path in of if path != home)
+            yield from (f"import * as {self._name(path)} from '{there}';\n" for path in whole)
+            yield f"import {{ {parts} }} from '{there}';\n" if parts else ""
+
+    def _name(self, path: str) -> str:
+        return self.names.get(path) or "$" + re.sub(r"\W", "_", path)
+
+    def _needs(self, path: str) -> str:
+        """Return the declarations of what a module imports."""
+        pairs = ((left, self._name(needed)) for left, needed in self.modules[path].imports)
+        return "".join(f"const {left} = {name};\n" for left, name in pairs)
+
+    def _wrapped(self, path: str) -> str:
+        body = self._needs(path) + _EXPORT.sub("", self.modules[path].body)
+        given = f"return {{ {', '.join(self.wanted[path])} }};"
+        return f"const {self.names[path]} = (() => {{\n{body}{given}\n}})();\n"
 
     def _offered(self, head: str) -> str:
-        names = sorted(self.asked[head])
-        return f"export {{ {', '.join(names)} }};\n" if names else ""
+        """Return the export of what later bundles need of this one's modules."""
+        asked = {
+            self.names[path]
+            for each, home in self.home.items()
+            for _, path in self.modules[each].imports
+            if home != head and self.home.get(path) == head and path != head
+        }
+        return f"export {{ {', '.join(sorted(asked))} }};\n" if asked else ""

@@ -6,6 +6,7 @@ network can never be kept under the name of a script.
 
 import json
 import os
+from collections.abc import Mapping
 from hashlib import sha256
 from typing import Final
 
@@ -34,16 +35,12 @@ def is_on() -> bool:
 
 
 def _files(found: Assets) -> list[list[str]]:
-    """Return address, type and SHA-256 of everything that a build's pages need."""
-    kept = [
+    """Return address, type and SHA-256 of everything that a build's pages load."""
+    return [
         [found.address(name), asset.mimetype, sha256(asset.plain).hexdigest()]
         for name, asset in found.files.items()
         if name.endswith(_KINDS) and not name.startswith(_NEED_A_SERVER)
     ]
-    for name in _DEVICE_PAGES:
-        content = _device_page(name).encode()
-        kept.append([f"/device/{name}", "text/html", sha256(content).hexdigest()])
-    return kept
 
 
 def _device_page(name: str) -> str:
@@ -125,6 +122,10 @@ def _json(content: bytes | str) -> Response:
     return Response(content, mimetype="application/json")
 
 
+def _list(told: Mapping[str, object]) -> Response:
+    return squeeze(_json(json.dumps(told, separators=(",", ":"))), well=True)
+
+
 @pages.get("/references/<prefix>/model.json")
 def model(prefix: str) -> Response:
     """Serve the compiled model of an edition; the address holds its hash, so it never changes."""
@@ -136,13 +137,22 @@ def model(prefix: str) -> Response:
 @pages.get("/references/<prefix>/pack.json")
 def pack(prefix: str) -> Response:
     """List what a device takes along of an edition, with what to check it by."""
-    told = json.dumps(packs.pack(_edition(prefix), assets().build), separators=(",", ":"))
-    return squeeze(_json(told), well=True)
+    return _list(packs.pack(_edition(prefix), assets().build))
 
 
 def _show_shell(prefix: str, name: str) -> Response:
     page = packs.shell(_edition(prefix), name).content.decode()
     return squeeze(make_response(page), well=True)
+
+
+@pages.get("/device/pack.json")
+def device_pack() -> Response:
+    """List the pages that a device keeps of a build, whatever references it has."""
+    shells = (
+        packs.Part(f"/device/{name}", "text/html", _device_page(name).encode())
+        for name in _DEVICE_PAGES
+    )
+    return _list({"build": assets().build, "shells": [each.as_page() for each in shells]})
 
 
 @pages.get("/device/start")

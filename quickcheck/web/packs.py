@@ -41,6 +41,8 @@ SHELLS: Final = {
 """The empty pages of an edition → their templates."""
 
 _LONG_AGO: Final = datetime.fromtimestamp(0, UTC)
+_DIGITS: Final = 32
+"""Of a part's hash: 128 bits tell any accident, and there are fifty pictures in an edition."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,16 @@ class Part:
         return {
             "url": self.address,
             "type": self.mimetype,
-            "sha256": sha256(self.content).hexdigest(),
+            "sha256": sha256(self.content).hexdigest()[:_DIGITS],
             "bytes": len(self.content),
+        }
+
+    def as_page(self) -> dict[str, object]:
+        """Return the part itself: a page that travels in the list, where it shares its words."""
+        return {
+            "url": self.address,
+            "bytes": len(self.content),
+            "text": self.content.decode(),
         }
 
 
@@ -111,7 +121,6 @@ def shell(reference: Reference, name: str) -> Part:
 def pack(reference: Reference, build: str) -> dict[str, object]:
     """Return the list of all that a device takes along of an edition."""
     kept = [part.as_json() for part in lasting(reference)]
-    shells = [shell(reference, name).as_json() for name in SHELLS]
     return {
         "build": build,
         "hash": reference.hash,
@@ -122,7 +131,7 @@ def pack(reference: Reference, build: str) -> dict[str, object]:
         "covers": list(reference.covers),
         "points": len(reference.points),
         "files": kept,
-        "shells": shells,
+        "shells": [shell(reference, name).as_page() for name in SHELLS],
     }
 
 

@@ -7,7 +7,11 @@
 const NAME = 'quickcheck';
 const VERSION = 1;
 const PATIENCE = 3000;
-const LONGEST = 10_000; // milliseconds for one transaction
+const LONGEST = 5000; // milliseconds for one transaction
+
+// The system closed the connection behind our back (a phone does that to a page in the background), or
+// is clearing what is kept: once more, on a new one. Nothing of the attempt is left.
+const CLOSED = new Set(['AbortError', 'InvalidStateError', 'UnknownError']);
 
 export class NoDatabaseError extends Error {}
 
@@ -17,7 +21,7 @@ let opened = null;
 /** @returns {Promise<IDBDatabase>} */
 function open() {
   return new Promise((done, fail) => {
-    const refuse = (/** @type {string} */ why) => fail(new NoDatabaseError(why));
+    const refuse = (/** @type {string} */ why, /** @type {unknown} */ cause = null) => fail(new NoDatabaseError(why, { cause }));
     const watchdog = setTimeout(() => refuse('it did not open in three seconds'), PATIENCE);
     /** @type {IDBOpenDBRequest} */
     let request;
@@ -34,7 +38,7 @@ function open() {
       database.createObjectStore('photos', { keyPath: 'sha256' });
     };
     request.onblocked = () => { clearTimeout(watchdog); refuse('another tab holds an older version of it: close that tab'); };
-    request.onerror = () => { clearTimeout(watchdog); refuse(String(request.error)); };
+    request.onerror = () => { clearTimeout(watchdog); refuse(String(request.error), request.error); };
     request.onsuccess = () => {
       clearTimeout(watchdog);
       const database = request.result;
@@ -46,20 +50,33 @@ function open() {
   });
 }
 
+/**
+ * Resolves while the page is on the screen. WebKit puts a page that is left away between two steps of
+ * a transaction, which then holds up the database for every page after it: none begins once it leaves.
+ */
+let shown = Promise.resolve();
+globalThis.addEventListener?.('pagehide', () => {
+  shown = new Promise((done) => { addEventListener('pageshow', () => done(), { once: true }); });
+});
+
 /** @returns {Promise<IDBDatabase>} */
 export function database() {
   opened ??= open().catch((error) => { opened = null; throw error; });
   return opened;
 }
 
+/** @param {unknown} error @returns {string} */
+const nameOf = (error) => (error instanceof NoDatabaseError ? nameOf(error.cause) : error instanceof DOMException ? error.name : '');
+
 /** Nobody waits for ever; what is given up is not written after all. @param {IDBTransaction} transaction @param {(why: Error) => void} fail */
 function giveUp(transaction, fail) {
+  const late = () => fail(new Error('this device did not answer in time'));
   try {
     transaction.abort();
+    late();
   } catch {
-    return; // it is on its way to the disk and will say so
+    setTimeout(late, LONGEST); // it is on its way to the disk and says so, or its connection died and never will
   }
-  fail(new Error('this device did not answer in ten seconds'));
 }
 
 /**
@@ -72,6 +89,7 @@ function giveUp(transaction, fail) {
 export async function transact(stores, mode, work) {
   const run = async () => {
     const connection = await database();
+    await shown;
     const transaction = connection.transaction(stores, mode, { durability: 'strict' });
     /** @type {IDBRequest<T> | void} */
     let request;
@@ -93,8 +111,7 @@ export async function transact(stores, mode, work) {
   try {
     return await run();
   } catch (error) {
-    // The system closed the connection behind our back (a phone does that to a page in the background).
-    if (!(error instanceof DOMException && error.name === 'InvalidStateError')) throw error;
+    if (!CLOSED.has(nameOf(error))) throw error;
     opened = null;
     return run();
   }

@@ -14,6 +14,7 @@ import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
 import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
+import { held, hold, release } from './heldtyping.js';
 import { notice } from './notices.js';
 import { firstTab } from './onetab.js';
 import { withPhotosOf } from './photos.js';
@@ -23,6 +24,7 @@ import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } fro
 import { takeAlong } from './takealong.js';
 
 const TYPING = 300;
+const AGAIN = 3000; // milliseconds after which a write that failed is made once more
 
 /** @param {string} hash  of the edition @returns {Promise<Model>} */
 export async function modelOf(hash) {
@@ -75,7 +77,7 @@ export class Device {
     addEventListener('quickcheck:told', () => void this.#heard());
     addEventListener('popstate', () => this.#leave());
     document.addEventListener('visibilitychange', () => { if (document.hidden) this.#leave(); });
-    addEventListener('pagehide', () => this.#keepTyping());
+    addEventListener('pagehide', () => this.#keepTyping(true));
     void firstTab(`quickcheck-inspection-${this.draft.id}`).then((first) => {
       if (first) this.#leave();
       else this.#readOnly('This inspection is open in another tab.');
@@ -193,7 +195,7 @@ export class Device {
     this.saving = this.saving.then(async () => {
       try {
         const stored = await update(this.draft.id, change, this.draft.version).catch((error) => this.#putBack(error, change));
-        this.#succeeded();
+        if (this.failed) { this.failed = ''; notice('unsaved', ''); }
         // A later answer may be waiting already: the document here is then ahead of the stored one.
         this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
         this.#say();
@@ -213,11 +215,6 @@ export class Device {
     return update(this.draft.id, change, this.draft.version);
   }
 
-  #succeeded() {
-    if (this.failed) notice('unsaved', '');
-    this.failed = '';
-  }
-
   /** @param {unknown} error */
   #failed(error) {
     this.refused = true;
@@ -226,11 +223,12 @@ export class Device {
       return;
     }
     const full = error instanceof DOMException && error.name === 'QuotaExceededError';
-    const again = this.failed !== '';
+    const { failed: before } = this;
+    setTimeout(() => void this.#heard(), AGAIN);
     this.failed = full ? 'Not saved: this device has no room left. Free some, or send what waits.' : `Not saved: ${error}`;
     this.#say();
     const { id } = this.draft;
-    if (!again) notice('unsaved', 'What is on this page is not saved on this device. It is tried again while the page is open.', {
+    if (!before) notice('unsaved', 'What is on this page is not saved on this device. It is tried again while the page is open.', {
       label: 'Take it along as a file', act: () => takeAlong(id, this.draft.document),
     });
   }
@@ -249,7 +247,7 @@ export class Device {
   /** What is stored now may have been sent by any tab. */
   async #heard() {
     if (this.failed) await this.#write((now) => withDocument(now, withPhotosOf(this.draft.document, now.document)));
-    const stored = await load(this.draft.id);
+    const stored = await load(this.draft.id).catch(() => undefined);
     if (!stored || this.readOnly || this.failed) return;
     const { dirty, parked, conflict, base, photos } = stored;
     if (stored.version !== this.draft.version) return;
@@ -272,16 +270,17 @@ export class Device {
     if (this.typed) this.#answered(this.typed.point);
   }
 
-  /** Keeps what is typed and no answer yet, so that a killed page gives it back. */
-  #keepTyping() {
+  /** Keeps what is typed and no answer yet, so that a killed page gives it back. @param {boolean} leaving */
+  #keepTyping(leaving = false) {
     const { typed } = this;
     if (!typed || typed.kept || this.readOnly) return;
     const typing = { point: typed.point.dataset.point ?? '', fields: fields(typed.point) };
-    void this.#write((now) => ({ ...now, typing })).then(() => { typed.kept = !this.failed; this.#say(); });
+    if (leaving) hold(this.draft.id, this.draft.version, typing);
+    void this.#write((now) => ({ ...now, typing })).then(() => { typed.kept = !this.failed; if (typed.kept) release(this.draft.id); this.#say(); });
   }
 
   #restoreTyping() {
-    const { typing } = this.draft;
+    const typing = held(this.draft.id, this.draft.version) ?? this.draft.typing;
     const point = this.points.find((candidate) => candidate.dataset.point === typing?.point);
     if (!typing || !point) return;
     restore(point, typing.fields);

@@ -80,6 +80,7 @@ export async function update(id, change, expected = null, photo = undefined) {
     request.onsuccess = () => {
       const now = /** @type {Draft} */ (request.result);
       gone = !now;
+      kept = undefined; // the same work is done once more where the first connection was closed
       if (gone || (expected !== null && now.version !== expected)) return;
       const next = change(now);
       kept = { ...next, version: now.version + Number(next.document !== now.document) };

@@ -10,6 +10,7 @@
 import { canonicalText, sha256 } from './canonical.js';
 import { all, update } from './draft.js';
 import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
+import { remember, remembered } from './remember.js';
 
 const MARK = 'quickcheck-mark';
 const EPOCH = 'quickcheck-epoch';
@@ -18,16 +19,6 @@ const EVERY = 30_000;
 const LONGEST = 15_000;
 const LONGEST_PHOTO = 90_000; // half a megabyte where a hall leaves 50 kbit/s
 const NEVER = new Set([400, 413, 415, 422, 424]);
-
-/** Some browsers refuse this store and keep the other: then the server's word is not remembered, and all is sent. @param {string} name @returns {string | null} */
-function remembered(name) {
-  try { return localStorage.getItem(name); } catch { return null; }
-}
-
-/** @param {string} name @param {string} value */
-function remember(name, value) {
-  try { localStorage.setItem(name, value); } catch { /* as above */ }
-}
 
 /** @typedef {'sent' | 'later' | 'unreachable' | 'parked' | 'conflict'} Fate */
 

@@ -8,7 +8,8 @@ import { BUILD } from './build.js';
 import { all } from './draft.js';
 
 /**
- * @typedef {{ url: string, type: string, sha256: string, bytes: number }} Part
+ * @typedef {{ url: string, type: string, sha256: string, bytes: number }} Part  the hash's first half
+ * @typedef {{ url: string, bytes: number, text?: string }} Shell  an empty page, whole in the list
  * @typedef {object} Pack
  * @property {string} build  that the empty pages are of
  * @property {string} hash   of the edition, whole
@@ -19,7 +20,7 @@ import { all } from './draft.js';
  * @property {[number, number]} covers
  * @property {number} points
  * @property {Part[]} files
- * @property {Part[]} shells
+ * @property {Shell[]} shells
  */
 
 const PREFIX = 'references-';
@@ -31,7 +32,7 @@ export const digitsOf = (hash) => hash.slice(0, 16);
 /** @param {string} digits */
 const listAddress = (digits) => `/references/${digits}/pack.json`;
 /** @param {Pack} pack @returns {number} bytes on this device */
-export const sizeOf = (pack) => pack.files.concat(pack.shells).reduce((sum, part) => sum + part.bytes, 0);
+export const sizeOf = (pack) => [...pack.files, ...pack.shells].reduce((sum, part) => sum + part.bytes, 0);
 /** @param {number} bytes @returns {string} */
 export const sizeWords = (bytes) => (bytes < 999_500 ? `${Math.max(1, Math.round(bytes / 1000))} kB` : `${(bytes / 1_000_000).toFixed(1)} MB`);
 
@@ -60,7 +61,7 @@ async function checked({ url, type, sha256 }) {
     const digest = await crypto.subtle.digest('SHA-256', await reply.clone().arrayBuffer());
     const found = Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, '0')).join('');
     const came = (reply.headers.get('Content-Type') ?? '').split(';')[0];
-    if (reply.ok && came === type && found === sha256) return reply;
+    if (reply.ok && came === type && found.startsWith(sha256)) return reply;
   }
   throw new NotKeptError(`${url} did not come as it is`);
 }
@@ -71,6 +72,18 @@ async function put(name, parts) {
   await Promise.all(parts.map(async (part) => {
     if (!await cache.match(part.url, { ignoreVary: true })) await cache.put(part.url, await checked(part));
   }));
+}
+
+/**
+ * Puts the empty pages in; each gets the list's own headers, which are those of every page.
+ * @param {string} name @param {Shell[]} shells @param {Response} list
+ */
+async function putShells(name, shells, list) {
+  const cache = await caches.open(name);
+  const headers = new Headers(list.headers);
+  headers.set('Content-Type', 'text/html; charset=utf-8');
+  for (const each of ['Content-Encoding', 'Content-Length']) headers.delete(each);
+  await Promise.all(shells.map(({ url, text }) => cache.put(url, new Response(text, { headers }))));
 }
 
 /** @param {string} digits @returns {Promise<Pack | undefined>} what is kept of an edition */
@@ -99,14 +112,14 @@ export async function opensHere(digits) {
 export async function keep(hash) {
   const digits = digitsOf(hash);
   const reply = await fetch(listAddress(digits), { cache: 'no-store', credentials: 'same-origin', redirect: 'error' });
-  const list = reply.clone();
-  if (!reply.ok || !list.headers.get('Content-Type')?.startsWith('application/json')) throw new NotKeptError(`edition ${digits} can not be had now`);
+  if (!reply.ok || !reply.headers.get('Content-Type')?.startsWith('application/json')) throw new NotKeptError(`edition ${digits} can not be had now`);
   const pack = /** @type {Pack} */ (await reply.json());
   if (digitsOf(pack.hash) !== digits) throw new NotKeptError(`edition ${digits} came as another`);
   await put(PREFIX + digits, pack.files);
   // Of a server that is ahead of this page the pages are of its build; the next worker fetches its own.
-  await put(`shell-${pack.build}`, pack.shells);
-  await (await caches.open(PREFIX + digits)).put(listAddress(digits), list);
+  await putShells(`shell-${pack.build}`, pack.shells, reply);
+  const kept = { ...pack, shells: pack.shells.map(({ url, bytes }) => ({ url, bytes })) };
+  await (await caches.open(PREFIX + digits)).put(listAddress(digits), Response.json(kept));
   return pack;
 }
 

@@ -9,9 +9,9 @@ const WORDS = { seen: 'seen', 'not-seen': 'not seen', 'out-of-reach': 'out of re
 /** @param {HTMLFieldSetElement} point @returns {Mark} */
 export function markOf(point) {
   const id = point.dataset.point ?? '';
-  const said = (/** @type {string} */ part) => fields(point).some(([name, value]) => name === part && value.trim() !== '');
-  if (said(`${id}.not-seen`)) return 'not-seen';
-  if ([id, `${id}.state`, `${id}.note`].some(said)) return 'seen';
+  const said = new Set(fields(point).filter(([, value]) => value.trim() !== '').map(([name]) => name));
+  if (said.has(`${id}.not-seen`)) return 'not-seen';
+  if ([id, `${id}.state`, `${id}.note`].some((part) => said.has(part))) return 'seen';
   return point.dataset.needs ? 'out-of-reach' : 'open';
 }
 

@@ -5,6 +5,7 @@
  */
 import { BUILD } from './build.js';
 import { notice } from './notices.js';
+import { remember, remembered } from './remember.js';
 
 /** Goes over the document before a page is loaded anew; whoever has unsaved work prevents it. */
 export const RELOAD = 'quickcheck:reload';
@@ -97,8 +98,8 @@ function watch(registration) {
 async function tellReady() {
   await navigator.serviceWorker.ready;
   document.documentElement.dataset.kept = BUILD;
-  if (localStorage.getItem(TOLD)) return;
-  localStorage.setItem(TOLD, '1');
+  if (remembered(TOLD)) return;
+  remember(TOLD, '1');
   notice('ready', 'Ready offline: this app now opens on this device without a network.');
 }
 

@@ -38,6 +38,7 @@ from quickcheck.store import open_store  # noqa: E402
 from quickcheck.web import Settings, create_app  # noqa: E402
 from quickcheck.web.serving import THREADS  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
+from tests.browser.alone import alone  # noqa: E402
 from tests.browser.walking import PHONE, POPLIN  # noqa: E402
 from tests.kit import CHROMIUM, free_port  # noqa: E402
 
@@ -160,7 +161,7 @@ def shop(folder: Path) -> Iterator[Shop]:
         store.library.keep(reference)
     settings, port = Settings(store, shelf), free_port()
     app = Counted(create_app(settings))
-    logging.getLogger("waitress.queue").setLevel(logging.ERROR)  # a browser asks for much at once
+    logging.getLogger("waitress").setLevel(logging.CRITICAL)  # it is switched off at work
     server = waitress.create_server(app, host="127.0.0.1", port=port, threads=THREADS)
     threading.Thread(target=server.run, daemon=True).start()
     try:
@@ -228,6 +229,7 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
     wide, answers = made()
     document = {"window": ["1957-03", "1957-08"], "access": "open", "answers": answers}
     page = slowed(context, 6)
+    scripts = alone(page)
     page.goto(place.begin(wide.id, document) + "?at=p3")
     ready(page)
     page.evaluate(_WATCH_TAP)
@@ -236,11 +238,10 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
         labels.nth(each % 2).tap()
         page.wait_for_timeout(60)
     times: list[float] = page.evaluate("window.taps")
-    script = page.locator('script[src*="/js/wiring.js"]').get_attribute("src") or ""
     found: list[float] = page.evaluate(
         _ARITHMETIC,
         [
-            script.replace("wiring.js", "engine/index.js"),
+            f"{scripts}/engine/index.js",
             f"/references/{wide.hash[:16]}/model.json",
             {"reference": wide.id, **document},
         ],

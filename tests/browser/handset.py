@@ -62,10 +62,12 @@ class Handset:
 
     def kill(self) -> None:
         """End the browser, all of its processes, between two instructions."""
+        assert self.context
         process = self._process()
         assert os.getpgid(process) == process, "it does not lead a group of its own"
-        os.killpg(process, signal.SIGKILL)
-        self.close()
+        with self.context.expect_event("close"):  # to close it as well could come too late
+            os.killpg(process, signal.SIGKILL)
+        self.context = None
 
     def _process(self) -> int:
         wanted = f"--user-data-dir={self.profile}".encode()

@@ -147,12 +147,13 @@ def test_caches_hold_exactly_what_is_listed(shop: Shop, phone: Page) -> None:
     listed = re.findall(
         r'\["(/[^"]+)", ?"[a-z/+]+", ?"[0-9a-f]{64}"\]', shop.server.get("/sw.js").text
     )
-    assert len(listed) == 8
+    assert len(listed) == 5
     here = f"/references/{shop.reference.hash[:16]}"
+    own = [f"/device/{name}" for name in ("start", "book", "missing")]
     shells = [f"{here}/{name}" for name in ("inspection", "claim", "verdict", "card")]
     pictures = [f"{here}/pictures/{name}" for name in shop.reference.pictures]
     assert caches(phone) == {
-        f"shell-{build}": sorted([*listed, *shells, "/served"]),
+        f"shell-{build}": sorted([*listed, *own, *shells, "/served"]),
         f"references-{shop.reference.hash[:16]}": sorted(
             [*pictures, f"{here}/model.json", f"{here}/pack.json"]
         ),

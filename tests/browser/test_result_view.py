@@ -19,11 +19,11 @@ from quickcheck.engine import compile_model
 from quickcheck.engine.export import model_json
 from quickcheck.store import Store, open_store
 from quickcheck.web import Settings, create_app
+from tests.browser.alone import WHERE, alone
 from tests.web.kit import HERE
 
 pytestmark = pytest.mark.browser
 ORIGIN = "http://localhost"
-OWN = "/own"
 BOOK = {
     path.stem: document
     for path in sorted((paths.DEMO / "book").glob("*.json"))
@@ -91,9 +91,6 @@ class Stall:
     def answer(self, route: Route) -> None:
         """Answer a request of the browser: for a page with nothing on it, for the rest as it is."""
         path = urlsplit(route.request.url).path
-        if path.startswith(f"{OWN}/"):  # the modules as they are written, not as they are bundled
-            route.fulfill(path=paths.STATIC / path.removeprefix(f"{OWN}/"))
-            return
         reply = self.app.test_client().get(path)
         body = b"<!doctype html><title>Nothing</title>" if path == "/" else reply.data
         route.fulfill(status=reply.status_code, headers=dict(reply.headers), body=body)
@@ -115,7 +112,7 @@ class Stall:
         reference = self.store.library.get(saved.reference_hash)
         judged = desk.judge_saved(self.store, saved)
         return {
-            "scripts": f"{OWN}/js",
+            "scripts": f"{WHERE}/js",
             "page": page,
             "shell": self.shell(shell),
             "model": model_json(compile_model(reference)),
@@ -145,6 +142,7 @@ def _phone(page: Page, stall: Stall, complaints: list[str]) -> Iterator[Page]:
         stall.answer(route)
 
     page.route("**/*", answer)
+    alone(page)
     page.goto(f"{ORIGIN}/")
     yield page
     assert not complaints

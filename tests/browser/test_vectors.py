@@ -1,12 +1,12 @@
-"""The engine in a real browser, from the address that the server gives it."""
+"""The engine in a real browser, squeezed as the server gives it."""
 
-import re
 from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from playwright.sync_api import Page
 
+from tests.browser.alone import alone
 from tests.browser.pages import Site
 from tests.vectors import kept
 from tests.vectors.kept import Doc, differences, in_order
@@ -45,17 +45,10 @@ def batches(lines: list[Doc]) -> Iterator[list[Doc]]:
         yield lines[start:end]
 
 
-def address_of_engine(page: Page) -> str:
-    """Return the address of the engine beside the scripts of the page."""
-    found = re.search(r"/s/[0-9a-f]+/", page.content())
-    assert found, "the page names no static file"
-    return f"{found[0]}js/engine/index.js"
-
-
 def test_the_browser_judges_as_python_does(page: Page, site: Site, complaints: list[str]) -> None:
-    """Every vector comes out of the module that the server serves as Python made it."""
+    """Every vector comes out of the modules that the server serves as Python made it."""
+    address, wrong, count = f"{alone(page)}/engine/index.js", [], 0
     page.goto(site.server.url)
-    address, wrong, count = address_of_engine(page), [], 0
     for lines in batches(kept.read()):
         sent = [{k: v for k, v in line.items() if k != "canonical"} for line in lines]
         vectors = [line for line in lines if "name" in line]

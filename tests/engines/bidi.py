@@ -14,7 +14,12 @@ class Line:
 
     def __init__(self, address: str, *, patience: float) -> None:
         self._numbers = count(1)
-        self._socket: WebSocket = create_connection(address, timeout=patience, suppress_origin=True)
+        try:
+            # with an Origin it would take us for a page
+            made = create_connection(address, timeout=patience, suppress_origin=True)
+        except (WebSocketException, OSError) as error:
+            raise EngineError(f"no line to {address}: {error}") from error
+        self._socket: WebSocket = made
         self.capabilities: dict[str, Any] = self.ask("session.new", capabilities={})["capabilities"]
 
     def ask(self, method: str, **parameters: Any) -> dict[str, Any]:

@@ -41,7 +41,7 @@ class Firefox:
 
     name = "Firefox"
     pointer = "touch"
-    notes = (
+    notes: tuple[str, ...] = (
         "the desktop build, not the one for phones: same engine, other shell and storage rules",
     )
 

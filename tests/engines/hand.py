@@ -29,6 +29,18 @@ async (selector, again) => {
 }
 """
 
+# Nobody presses within a blink after a page has come: what it puts in late has its place by then.
+_STILL: Final = """
+async () => {
+  for (let before = '', now = ' '; now !== before;) {
+    before = now;
+    await new Promise((done) => setTimeout(done, 300));
+    now = `${document.documentElement.scrollHeight} ${document.querySelector('main').offsetTop}`;
+  }
+  return true;
+}
+"""
+
 
 @dataclass(frozen=True)
 class Hand:
@@ -80,11 +92,13 @@ class Hand:
             return
         self._unfold(field)
         self.press(f"label:has({field})")
+        self.sees(f"{field}:checked")
 
     def write(self, field: str, text: str) -> None:
         """Press into a field and type."""
         self._unfold(field)
         self.press(field)
+        self.wait("(it) => document.activeElement.matches(it)", field)  # a tap comes in its time
         self.engine.type(text)
 
     def _unfold(self, field: str) -> None:
@@ -93,8 +107,9 @@ class Hand:
             self.press(f"{folded} > summary")
 
     def ready(self) -> None:
-        """Wait until the scripts of the page are wired."""
+        """Wait until the scripts of the page are wired and it stands still."""
         self.sees("html[data-ready]")
+        self.wait(_STILL)
 
     def answer(self, point: Point, given: Mapping[str, Any]) -> None:
         """Fill in one point, which must be the one on the screen."""

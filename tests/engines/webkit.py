@@ -4,6 +4,7 @@ import json
 import os
 import signal
 import subprocess
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, Final
 
@@ -28,7 +29,7 @@ class WebKit:
 
     name = "WebKitGTK"
     pointer = "mouse"
-    notes = (
+    notes: tuple[str, ...] = (
         "its driver has no touch: pressed with a mouse",
         "Safari's own limits (7 days, home screen, quota) are Apple's and not in this engine",
     )
@@ -77,9 +78,11 @@ class WebKit:
 
     def kill(self) -> None:
         """End driver, browser and display."""
-        if self._service and self._service.process:
-            os.killpg(self._service.process.pid, signal.SIGKILL)
-            self._service.process.wait()
+        process = getattr(self._service, "process", None)
+        if process is not None:
+            with suppress(ProcessLookupError):  # Selenium ended it itself
+                os.killpg(process.pid, signal.SIGKILL)
+            process.wait()
         if self._display:
             self._display.kill()
             self._display.wait()
@@ -107,7 +110,9 @@ class WebKit:
     def press(self, x: float, y: float) -> None:
         """Click."""
         actions = ActionBuilder(self.driver)
-        actions.pointer_action.move_to_location(round(x), round(y)).click()
+        pointer = actions.pointer_action
+        pointer.move_to_location(round(x), round(y))  # type: ignore[no-untyped-call]
+        pointer.click()
         actions.perform()
 
     def type(self, text: str) -> None:

@@ -16,7 +16,7 @@ from gi.repository import Gtk, WebKit2  # type: ignore[import-not-found]  # noqa
 NAME = "quickcheck-window"  # the driver compares it
 PHONE = (390, 780)
 # Safari has these; WebKitGTK has them compiled in and turned off.
-WANTED = ("StorageAPIEnabled", "StorageAPIEstimateEnabled")
+WANTED = ("StorageAPI", "StorageAPIEstimate")
 
 
 def settings() -> WebKit2.Settings:

@@ -4,14 +4,18 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import BrowserContext
 
+from tests.browser.walking import PHONE
 from tests.faults import figures
+from tests.faults.hands import Hands
 from tests.faults.ledger import Account, Ledger
 from tests.faults.phone import Phone
 from tests.faults.proxy import Proxy
 from tests.kit import Server, write_reference
 
 Note = Callable[..., None]
+NewContext = Callable[..., BrowserContext]
 
 
 @pytest.fixture
@@ -39,6 +43,12 @@ def proxy(server: Server) -> Iterator[Proxy]:
 def phone(proxy: Proxy, ledger: Ledger) -> Phone:
     """Return a phone on that network."""
     return Phone(proxy.port, ledger)
+
+
+@pytest.fixture
+def hands(new_context: NewContext, proxy: Proxy, ledger: Ledger) -> Hands:
+    """Return a person with a real browser on that network."""
+    return Hands(new_context(**PHONE).new_page(), proxy.url, ledger)
 
 
 @pytest.fixture

@@ -9,9 +9,10 @@ import asyncio
 import socket
 import struct
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from dataclasses import dataclass, field
+from time import sleep
 from types import TracebackType
 from typing import Self
 
@@ -88,7 +89,7 @@ class Proxy:
     port: int = 0
     replies: int = 0
     _loop: asyncio.AbstractEventLoop = field(default_factory=asyncio.new_event_loop)
-    _busy: set[asyncio.Task[None]] = field(default_factory=set)
+    _lines: set[asyncio.StreamWriter] = field(default_factory=set)  # all that were ever open
 
     @property
     def url(self) -> str:
@@ -118,14 +119,33 @@ class Proxy:
         self.port = server.sockets[0].getsockname()[1]
         up.set()
         self._loop.run_forever()
-        server.close()
-        for task in asyncio.all_tasks(self._loop):
-            task.cancel()
-        self._loop.run_until_complete(asyncio.sleep(0.01))
-        self._loop.run_until_complete(self._loop.shutdown_asyncgens())
+        self._loop.run_until_complete(self._hang_up(server))
         self._loop.close()
 
+    def flap(self, waits: Iterable[float]) -> None:
+        """Go down and come back, each for as many seconds as the next wait says."""
+        for wait in waits:
+            self.down = True
+            sleep(wait)
+            self.down = False
+            sleep(wait)
+
+    async def _hang_up(self, server: asyncio.Server) -> None:
+        """End every connection; what was just accepted is let in first, or nobody would close it."""
+        for turn in range(10):
+            await asyncio.sleep(0.01)
+            if turn == 4:  # a server that is closed leaves what it accepted lying about
+                server.close()
+            for writer in self._lines:
+                writer.transport.abort()  # whoever reads from it hears that it is gone
+        tasks = asyncio.all_tasks() - {asyncio.current_task()}
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        await asyncio.sleep(0.01)
+
     async def _accept(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        self._lines.add(writer)
         with suppress(*_GONE, asyncio.CancelledError):
             if self.down:
                 _reset(writer)
@@ -175,6 +195,7 @@ class Proxy:
             reader, writer = await asyncio.open_connection("127.0.0.1", self.upstream)
         except OSError:
             return b""
+        self._lines.add(writer)
         try:
             for piece in _pieces(content, 40 if slowly else 1):
                 writer.write(piece)

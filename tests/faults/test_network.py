@@ -175,7 +175,7 @@ def test_flapping(server: Server, proxy: Proxy, ledger: Ledger, note: Note) -> N
     """A network that comes and goes while phones write drains once it stays."""
     rolled, faults = dice("T20"), size(20, 200)
     phones = [Phone(proxy.port, ledger, patience=2.0) for _ in range(3)]
-    ends = Thread(target=_flap, args=(proxy, [rolled.uniform(0.02, 0.12) for _ in range(faults)]))
+    ends = Thread(target=proxy.flap, args=([rolled.uniform(0.02, 0.12) for _ in range(faults)],))
     ends.start()
     while ends.is_alive():
         for phone in phones:
@@ -191,11 +191,3 @@ def test_flapping(server: Server, proxy: Proxy, ledger: Ledger, note: Note) -> N
     assert took < 60
     account = ledger.settle(read_book(server.data))
     note("T20 network flapping", faults, account, f"drained in {took:.1f} s")
-
-
-def _flap(proxy: Proxy, waits: list[float]) -> None:
-    for wait in waits:
-        proxy.down = True
-        sleep(wait)
-        proxy.down = False
-        sleep(wait)

@@ -3,30 +3,16 @@
  * The verdict on one sheet: whether the things seen agree with the months claimed. The same steps as
  * in Python, in the same modules: witnesses, parts, dating, rules.
  *
- * @import { AssemblyFit, Model, NextLook, PartFit, Run, Sheet, Verdict } from './types.js'
+ * @import { AssemblyFit, Model, PartFit, Run, Sheet, Verdict } from './types.js'
  * @import { Months } from './months.js'
  */
 import * as dates from './dating.js';
-import { monthText } from './months.js';
-import { nextLooks } from './nextlook.js';
 import { r9 } from './numbers.js';
 import * as parts from './parts.js';
 import { decide, isFar } from './rules.js';
-import { readSheet } from './sheet.js';
 import { findWitnesses, gather } from './witnesses.js';
 
 const MARRIED = ['neck', 'body'];
-
-/**
- * The whole result on a document of answers, as plain data; `window` stands in place of its claim.
- * Throws AnswerError with every fault of the document.
- * @param {Model} model @param {unknown} document @param {Months | null} [window]
- */
-export function judge(model, document, window = null) {
-  const sheet = readSheet(model, document, window);
-  const verdict = judgeSheet(model, sheet);
-  return asJson(verdict, nextLooks(model, sheet, verdict));
-}
 
 /** @param {Model} model @param {Sheet} sheet @returns {Verdict} */
 export function judgeSheet(model, sheet) {
@@ -142,30 +128,5 @@ function partsOf({ rules }, groups, dating, window, best) {
     odd: ids(rows.filter(({ changed, fits }) => !likely(changed) && !likely(fits))),
     flaggedAtBest: ids(rows.filter(({ atBest }) => atBest)),
     expected: rows.reduce((sum, { changed }) => sum + changed, 0),
-  };
-}
-
-// As plain data
-
-/** @param {Months} run */
-const texts = ([first, last]) => [monthText(first), monthText(last)];
-
-/** The verdict as plain data, months as text. @param {Verdict} verdict @param {NextLook[]} next */
-export function asJson(verdict, next) {
-  const { because: _, ...told } = verdict;
-  return {
-    ...told,
-    claimed: texts(verdict.claimed),
-    window: texts(verdict.window),
-    likeliest: monthText(verdict.likeliest),
-    reads_as: verdict.reads_as.map(texts),
-    equally: texts(verdict.equally),
-    assemblies: Object.fromEntries(
-      [...verdict.assemblies].map(([name, fit]) => [name, { ...fit, reads_as: fit.reads_as.map(texts) }]),
-    ),
-    best_window: { ...verdict.best_window, window: texts(verdict.best_window.window) },
-    points: Object.fromEntries(verdict.points),
-    posterior: [...verdict.posterior],
-    next,
   };
 }
