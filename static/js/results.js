@@ -1,10 +1,10 @@
 // @ts-check
 /** The verdict's page and the card's page on this device: where their parts meet. */
-import { load, update } from './draft.js';
-import { modelOf } from './device.js';
+import { load, update, withDocument } from './draft.js';
 import { html } from './dom.js';
 import { FaultsError } from './engine/errors.js';
 import { parseQuantity } from './engine/units.js';
+import { modelOf } from './models.js';
 import { issued, resultOf, showCard, showVerdict } from './resultview.js';
 import { idOf } from './shell.js';
 import { showFaults } from './strip.js';
@@ -78,7 +78,7 @@ async function make(root, form, model, draft) {
   const interest = String(filled.get('interest'));
   const made = issued(resultOf(model, document_), { issued: new Date(), interest, base: root.dataset.base ?? location.origin });
   if (JSON.stringify(marks) !== JSON.stringify(draft.document.marks ?? [])) {
-    await update(draft.id, (now) => ({ ...now, document: { ...now.document, marks }, dirty: true, undo: [...now.undo, now.document] }));
+    await update(draft.id, (now) => withDocument(now, { ...now.document, marks }));
     dispatchEvent(new Event('quickcheck:saved'));
   }
   showCard(root, made);
