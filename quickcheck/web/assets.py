@@ -17,7 +17,7 @@ import brotli
 from flask import Flask, Response, abort, current_app, request
 
 from quickcheck import paths
-from quickcheck.web.bundles import bare_style, bundle
+from quickcheck.web.bundles import bundle, squeezed
 
 _TEXT: Final = ("text/", "application/json", "application/manifest+json", "image/svg+xml")
 _SMALL: Final = 256  # bytes that aren't worth it
@@ -77,9 +77,9 @@ def _load() -> dict[str, Asset]:
     }
     scripts = {name: text for name, text in ours.items() if name.startswith("js/")}
     styles = "".join(ours[f"css/{name}.css"] for name in STYLES)
-    made = bundle(scripts, HEADS) | {"css/app.css": bare_style(styles)}
+    made = bundle(scripts, HEADS) | {"css/app.css": styles}
     files = {name: path.read_bytes() for name, path in plain.items() if name not in ours}
-    files |= {name: text.encode() for name, text in made.items()}
+    files |= {name: squeezed(text, _mimetype(name)).encode() for name, text in made.items()}
     return {name: Asset(content, _mimetype(name)) for name, content in files.items()}
 
 

@@ -2,8 +2,7 @@
 
 A bundle begins at one module, its head, which keeps its name and address. The modules that it
 imports go into it, each in a function of its own, so that no name can meet another; what an earlier
-bundle has is imported from there. A module runs once, as it would by itself, and what is served can
-still be read. What we need of the language is little, and anything else stops the start:
+bundle has is imported from there. A module runs once, as it would by itself. What we need of the language is little, and anything else stops the start:
 `import { a, b as c } from './x.js'`, `import * as x from './x.js'`, and `export` before a function,
 a class or one constant.
 """
@@ -11,19 +10,17 @@ a class or one constant.
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from posixpath import dirname, join, normpath, relpath
 from typing import Final
 
-_UNREAD: Final = (
-    (re.compile(r"^[ \t]*(?://[^\n]*|/\*(?:(?!\*/).)*\*/)[ \t]*\n", re.MULTILINE | re.DOTALL), ""),
-    (re.compile(r"/\*\*(?:(?!\*/)[^\n])*\*/ ?"), ""),
-    (re.compile(r" +// [^'\"`/\n]*$", re.MULTILINE), ""),
-    (re.compile(r"^[ \t]+", re.MULTILINE), ""),
-    (re.compile(r"\n{2,}"), "\n"),
-)
-_LITERAL: Final = re.compile(r"('(?:[^'\\]|\\.)*'|\"(?:[^\"\\]|\\.)*\"|`(?:[^`\\]|\\.)*`)")
-_AROUND: Final = re.compile(r" ?([,;:?(){}=<>&|*]+) ?")
+try:
+    import minify
+except (
+    ImportError
+):  # there is none for this kind of machine: what is served is heavier, and the same
+    minify = None
+
 _IMPORT: Final = re.compile(
     r"^import (?:\{(?P<names>[^}]*)\}|\* as (?P<whole>\w+)) from '(?P<path>\.[^']+)';\n",
     re.MULTILINE,
@@ -31,38 +28,13 @@ _IMPORT: Final = re.compile(
 _EXPORT: Final = re.compile(
     r"^export (?=(?:async )?(?:function|class|const) (\w+)\b)", re.MULTILINE
 )
-_STYLE_COMMENT: Final = re.compile(r"/\*.*?\*/\n?", re.DOTALL)
-_STYLE_SPACE: Final = re.compile(r"(?<=[{}:;,>])\s+|\s+(?=[{}])")
 _OTHERWISE: Final = re.compile(r"^(?:import|export)\b(?! ?\().*", re.MULTILINE)
 
 
-def bare(script: str) -> str:
-    """Return a script of ours without comments, blank lines and most spaces.
-
-    Our style allows it by lines: a comment stands alone or ends a line, but for the casts of JSDoc,
-    and no text goes over a line's end.
-    """
-    for pattern, instead in _UNREAD:
-        script = pattern.sub(instead, script)
-    return "".join(map(_squeezed, script.splitlines()))
-
-
-def _squeezed(line: str) -> str:
-    """Return a line without the spaces beside its signs and, where that is no matter, its end.
-
-    Texts are left as they are. With a slash it may have a pattern or a comment, with a third
-    backtick a text within a text: then it stays whole.
-    """
-    if "/" in line or line.count("`") > 2:
-        return line + "\n"
-    parts = _LITERAL.split(line)
-    parts[::2] = [_AROUND.sub(r"\1", part) for part in parts[::2]]
-    return "".join(parts) + ("" if line.endswith((";", "{", ",")) else "\n")
-
-
-def bare_style(sheet: str) -> str:
-    """Return a style sheet of ours without comments and the spaces that are only for the eye."""
-    return _STYLE_SPACE.sub("", _STYLE_COMMENT.sub("", sheet))
+@cache
+def squeezed(text: str, mimetype: str) -> str:
+    """Return a script or a style sheet of ours without what only its readers need."""
+    return str(minify.string(mimetype, text)) if minify else text
 
 
 @dataclass(frozen=True)
@@ -124,7 +96,7 @@ class _Bundler:
 
     def all(self) -> dict[str, str]:
         """Return the text of every bundle."""
-        return {head: bare(self._one(head)) for head in self.heads}
+        return {head: self._one(head) for head in self.heads}
 
     def _walk(self, path: str, above: tuple[str, ...]) -> Iterator[str]:
         """Yield what a module needs and no bundle has yet, the module itself last."""

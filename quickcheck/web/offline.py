@@ -15,7 +15,7 @@ from flask import Blueprint, Flask, Response, abort, make_response, render_templ
 from quickcheck.reference import Reference
 from quickcheck.web import packs
 from quickcheck.web.assets import FOR_EVER, Assets, assets, squeeze
-from quickcheck.web.bundles import bare
+from quickcheck.web.bundles import squeezed
 from quickcheck.web.context import settings
 
 pages = Blueprint("offline", __name__)
@@ -59,7 +59,9 @@ def worker() -> Response:
         script = render_template("sw.js.j2", build=found.build, files=_files(found))
     else:
         script = render_template("sw-off.js.j2")
-    response = squeeze(Response(bare(script), mimetype="text/javascript"), well=True)
+    response = squeeze(
+        Response(squeezed(script, "text/javascript"), mimetype="text/javascript"), well=True
+    )
     response.headers["Cache-Control"] = "no-cache"
     response.headers["Service-Worker-Allowed"] = "/"
     return response

@@ -7,7 +7,7 @@
  */
 import { checkAnswer } from './engine/answers.js';
 import { parseQuantity } from './engine/units.js';
-import { empty, fields, inputs } from './stops.js';
+import { empty, fields, inputs, touched } from './stops.js';
 
 const PARTS = /** @type {const} */ ([['state', 'state'], ['not-seen', 'not_seen'], ['note', 'note']]);
 
@@ -64,6 +64,7 @@ export function fill(fieldset, answer, unit) {
 
 /** Puts fields back as they were sent or typed. @param {HTMLFieldSetElement} fieldset @param {[string, string][]} wanted */
 export function restore(fieldset, wanted) {
+  touched(fieldset);
   const named = new Map(wanted.map(([name]) => [name, wanted.filter(([n]) => n === name).map(([, v]) => v)]));
   for (const input of inputs(fieldset)) {
     const values = named.get(input.name) ?? [];

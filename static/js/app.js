@@ -1,6 +1,7 @@
 // @ts-check
 /** Every page's script: what all pages do, and the parts that this page has. */
 import { wireClaim } from './claimform.js';
+import { database } from './db.js';
 import { wireDeviceBook } from './devicebook.js';
 import { wireSending } from './everywhere.js';
 import { wireFilter } from './filter.js';
@@ -34,9 +35,13 @@ async function wireParts() {
 /** Not awaited at the top: a script that is loaded later needs this one to have run. */
 async function start() {
   const { dataset } = document.documentElement;
+  // A phone takes as long to open what is kept as to read a page: it does both at once.
+  if (isSecureContext && idOf(location.pathname)) void database().catch(() => undefined);
+  if (document.readyState === 'loading') await new Promise((done) => { addEventListener('DOMContentLoaded', done); });
   adopt(document, idOf(location.pathname)); // before anybody looks at an address
+  await wireParts(); // what a person waits for comes before what goes on behind it
   wireSending();
-  await Promise.all([dataset.offline ? wireOffline() : undefined, wireParts()]);
+  if (dataset.offline) await wireOffline();
   dataset.ready = '1';
 }
 

@@ -5,7 +5,7 @@
  * @import { Model } from './engine/types.js'
  */
 import { begin, load, newDraft, newId, update, withDocument } from './draft.js';
-import { modelOf } from './device.js';
+import { modelOf } from './models.js';
 import { FaultsError } from './engine/errors.js';
 import { monthOf, monthText } from './engine/months.js';
 import { readSheet } from './engine/sheet.js';

@@ -9,29 +9,23 @@
 import { answerOf, fill, restore } from './answerform.js';
 import { begin, load, newDraft, undone, update, withDocument, GoneDraftError, StaleDraftError } from './draft.js';
 import { FaultsError } from './engine/errors.js';
-import { compileModel } from './engine/model.js';
 import { runWords } from './engine/months.js';
 import { nextLooks } from './engine/nextlook.js';
 import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
 import { held, hold, release } from './heldtyping.js';
 import { notice } from './notices.js';
+import { modelOf } from './models.js';
 import { firstTab } from './onetab.js';
+import { painted } from './painted.js';
 import { withPhotosOf } from './photos.js';
 import { showReach } from './reach.js';
-import { fields, markOf } from './stops.js';
+import { fields, isTick, markOf } from './stops.js';
 import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } from './strip.js';
 import { takeAlong } from './takealong.js';
 
 const TYPING = 300;
 const AGAIN = 3000; // milliseconds after which a write that failed is made once more
-
-/** @param {string} hash  of the edition @returns {Promise<Model>} */
-export async function modelOf(hash) {
-  const reply = await fetch(`/references/${hash.slice(0, 16)}/model.json`);
-  if (!reply.ok) throw new Error(`the reference is not on this device (${reply.status})`);
-  return compileModel(await reply.json());
-}
 
 export class Device {
   /** @param {HTMLFormElement} form @param {Model} model @param {Draft} draft */
@@ -41,12 +35,15 @@ export class Device {
     this.draft = draft;
     this.points = /** @type {HTMLFieldSetElement[]} */ ([...form.querySelectorAll('fieldset[data-point]')]);
     this.saving = Promise.resolve();
+    this.writes = 0; // that are not done yet
     this.refused = false;
     this.readOnly = false;
     this.failed = ''; // why the document here is not the stored one
     /** @type {{ point: HTMLFieldSetElement, kept: boolean, refused: boolean } | null} what is no answer yet */
     this.typed = null;
     this.timer = 0;
+    /** @type {(() => void) | null} what would tell most next, to be reckoned once the verdict is seen */
+    this.next = null;
   }
 
   /**
@@ -59,13 +56,16 @@ export class Device {
     const hash = form.dataset.reference ?? '';
     const kept = /** @type {HTMLTemplateElement | null} */ (document.getElementById('saved'));
     const given = JSON.parse(kept?.content.textContent || 'null');
+    const coming = modelOf(hash);
+    coming.catch(() => undefined); // waited for below
     let draft = await load(id);
     if (!draft && !given) throw new Error('this inspection is not on this device');
+    const model = await coming;
     draft ??= await begin(newDraft(id, { reference: hash, title: form.dataset.title ?? '', document: given.document, base: given.revision }));
     if (given && !draft.dirty && given.revision > draft.base) {
-      draft = await update(id, (now) => (now.dirty ? now : { ...now, document: given.document, base: given.revision, undo: [] }));
+      draft = await update(id, (now) => (now.dirty ? now : { ...now, document: given.document, base: given.revision, undo: [], steps: [] }));
     }
-    return new Device(form, await modelOf(hash), draft);
+    return new Device(form, model, draft);
   }
 
   wire() {
@@ -73,7 +73,7 @@ export class Device {
     showReach(this.points, this.model, this.draft.document);
     this.#restoreTyping();
     this.form.addEventListener('change', () => this.#answered());
-    this.form.addEventListener('input', () => this.#typed());
+    this.form.addEventListener('input', (event) => { if (!isTick(event)) this.#typed(); });
     addEventListener('quickcheck:told', () => void this.#heard());
     addEventListener('popstate', () => this.#leave());
     document.addEventListener('visibilitychange', () => { if (document.hidden) this.#leave(); });
@@ -101,7 +101,8 @@ export class Device {
     const sheet = readSheet(this.model, this.draft.document);
     const verdict = judgeSheet(this.model, sheet);
     showVerdict(verdict);
-    showNext(this.model, nextLooks(this.model, sheet, verdict));
+    this.next = () => showNext(this.model, nextLooks(this.model, sheet, verdict));
+    void painted().then(() => { this.next?.(); this.next = null; }); // of several taps the last one counts
     showCount(this.points.filter((point) => ['seen', 'not-seen'].includes(markOf(point))).length, this.points.length);
     showHead(this.draft.document.name || this.draft.title, runWords(verdict.claimed));
     return verdict;
@@ -192,15 +193,18 @@ export class Device {
 
   /** One write after the other. @param {(draft: Draft) => Draft} change @param {boolean} adopt  take the stored document over */
   #write(change, adopt = false) {
-    this.saving = this.saving.then(async () => {
+    this.writes += 1;
+    this.saving = this.saving.then(painted).then(async () => {
       try {
         const stored = await update(this.draft.id, change, this.draft.version).catch((error) => this.#putBack(error, change));
         if (this.failed) { this.failed = ''; notice('unsaved', ''); }
         // A later answer may be waiting already: the document here is then ahead of the stored one.
         this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
+        this.writes -= 1;
         this.#say();
         dispatchEvent(new Event('quickcheck:saved'));
       } catch (error) {
+        this.writes -= 1;
         this.#failed(error);
       }
     });
@@ -238,7 +242,7 @@ export class Device {
     if (this.readOnly) return;
     if (this.failed) showSaved('', this.failed);
     else if (this.typed?.refused) showSaved('', 'Not saved');
-    else if (this.typed && !this.typed.kept) showSaved('', 'Saving …');
+    else if (this.writes || (this.typed && !this.typed.kept)) showSaved('', 'Saving …');
     else if (parked) showSaved('device', `Saved on this device; the server refused it: ${parked.why}`);
     else if (dirty || this.typed) showSaved('device', 'Saved on this device · not yet on the server');
     else showSaved('server', conflict ? 'On the server, in two versions' : 'Saved on the server');

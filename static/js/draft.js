@@ -5,6 +5,7 @@
  * version it was made from.
  *
  * @typedef {{ status: number, why: string }} Parked
+ * @import { Step } from './steps.js'
  * A card that was made on this device, of the document of that version; `sealed` once a server did so.
  * @typedef {{ version: number, issued: string, interest: string, sealed?: { address: string, issuer: string } }} MadeCard
  * @typedef {object} Draft
@@ -19,13 +20,15 @@
  * @property {boolean} dirty
  * @property {boolean} conflict      the server keeps another version beside this one
  * @property {Parked | null} parked
- * @property {Record<string, any>[]} undo  the documents before, oldest first
+ * @property {Step[]} [steps]        what each change took away, oldest first
+ * @property {Record<string, any>[]} undo  the documents before, as an earlier build kept them; else empty
  * @property {{ point: string, fields: [string, string][] } | null} typing  what was typed and is no answer yet
  * @property {string} opened         ISO time, to show and never to order by
  * @property {MadeCard} [card]       the last one that was made here
  * @property {Record<string, import('./photos.js').PhotoState>} [photos]  hash → what the server said of it
  */
 import { transact } from './db.js';
+import { before, taken } from './steps.js';
 
 const DEPTH = 60;
 const ROOM = 2_000_000; // bytes: some hundred answers, each written with all that "undo" needs
@@ -51,7 +54,7 @@ export function newId() {
  */
 export const newDraft = (id, { reference, title, document, base = 0 }) => ({
   id, reference, title, document, base, version: 0, sent: [], had: [], dirty: base === 0, conflict: false,
-  parked: null, undo: [], typing: null, opened: new Date().toISOString(),
+  parked: null, undo: [], steps: [], typing: null, opened: new Date().toISOString(),
 });
 
 /** @param {string} id @returns {Promise<Draft | undefined>} */
@@ -114,12 +117,27 @@ export async function begin(draft) {
   return /** @type {Promise<Draft>} */ (load(draft.id));
 }
 
+/** @param {Draft} draft @returns {Step[]} */
+function stepsOf({ undo, document, steps = [] }) {
+  return undo.length ? undo.map((was, i) => taken(was, undo[i + 1] ?? document)) : steps;
+}
+
+/** Every document that a record can come back to, the last one first. @param {Draft} draft */
+export function documentsOf(draft) {
+  const found = [draft.document];
+  for (const step of [...stepsOf(draft)].reverse()) found.push(before(found[found.length - 1], step));
+  return found;
+}
+
 /** The record with another document on top. @param {Draft} draft @param {Record<string, any>} document @returns {Draft} */
 export const withDocument = (draft, document) => ({
-  ...draft, document, dirty: true, typing: null, undo: [...draft.undo, draft.document].slice(-DEPTH),
+  ...draft, document, dirty: true, typing: null, undo: [], steps: [...stepsOf(draft), taken(draft.document, document)].slice(-DEPTH),
 });
 
 /** The record with its last change taken back. @param {Draft} draft @returns {Draft} */
-export const undone = (draft) => (draft.undo.length === 0 ? draft : {
-  ...draft, document: draft.undo[draft.undo.length - 1], undo: draft.undo.slice(0, -1), dirty: true, typing: null,
-});
+export function undone(draft) {
+  const steps = stepsOf(draft);
+  const last = steps[steps.length - 1];
+  if (!last) return draft;
+  return { ...draft, document: before(draft.document, last), undo: [], steps: steps.slice(0, -1), dirty: true, typing: null };
+}

@@ -3,6 +3,8 @@
 import { counts, keepFlushing } from './outbox.js';
 import { showUnsent } from './unsent.js';
 
+const PAUSE = 400; // milliseconds: what is tapped in one go is sent in one
+
 /** Says again how much is on this device only. */
 export async function tell() {
   try {
@@ -15,5 +17,8 @@ export async function tell() {
 export function wireSending() {
   if (!isSecureContext || !('indexedDB' in globalThis)) return;
   const go = keepFlushing(() => void tell());
-  addEventListener('quickcheck:saved', () => { void tell(); go(); });
+  let timer = 0;
+  const now = () => { clearTimeout(timer); timer = 0; go(); };
+  addEventListener('quickcheck:saved', () => { void tell(); clearTimeout(timer); timer = window.setTimeout(now, PAUSE); });
+  document.addEventListener('visibilitychange', () => { if (document.hidden && timer) now(); });
 }

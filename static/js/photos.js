@@ -16,6 +16,7 @@
  */
 import { sha256 } from './canonical.js';
 import { transact } from './db.js';
+import { documentsOf } from './draft.js';
 
 const LONGEST_SIDE = 2048;
 const QUALITY = 0.85;
@@ -108,7 +109,7 @@ export const tidy = () => transact(['drafts', 'photos'], 'readwrite', (t) => {
   const asked = t.objectStore('drafts').getAll();
   asked.onsuccess = () => {
     const drafts = /** @type {Draft[]} */ (asked.result);
-    const used = new Set(drafts.flatMap(({ document, undo }) => [document, ...undo].flatMap(namesIn)));
+    const used = new Set(drafts.flatMap(documentsOf).flatMap(namesIn));
     const kept = photos.getAllKeys();
     kept.onsuccess = () => {
       for (const name of kept.result) if (!used.has(String(name))) photos.delete(name);

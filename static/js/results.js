@@ -1,10 +1,10 @@
 // @ts-check
 /** The verdict's page and the card's page on this device: where their parts meet. */
-import { load, update } from './draft.js';
-import { modelOf } from './device.js';
+import { load, update, withDocument } from './draft.js';
 import { html } from './dom.js';
 import { FaultsError } from './engine/errors.js';
 import { parseQuantity } from './engine/units.js';
+import { modelOf } from './models.js';
 import { issued, resultOf, showCard, showSealed, showVerdict } from './resultview.js';
 import { keepSealing } from './sealing.js';
 import { idOf } from './shell.js';
@@ -81,7 +81,7 @@ async function make(root, form, model, draft) {
   issuedOf(root, model, { ...draft, document: { ...draft.document, marks }, card: { version: 0, ...card } }); // what has no card is not kept
   const changed = JSON.stringify(marks) !== JSON.stringify(draft.document.marks ?? []);
   const kept = await update(draft.id, (now) => ({
-    ...now, ...(changed ? { document: { ...now.document, marks }, dirty: true, undo: [...now.undo, now.document] } : {}),
+    ...(changed ? withDocument(now, { ...now.document, marks }) : now),
     card: { version: now.version + Number(changed), ...card },
   }));
   if (changed) dispatchEvent(new Event('quickcheck:saved'));

@@ -6,8 +6,24 @@
 /** @type {Record<Mark, string>} */
 const WORDS = { seen: 'seen', 'not-seen': 'not seen', 'out-of-reach': 'out of reach', open: '' };
 
+/**
+ * What was last read of each point: to read all fields of all points at each tap takes a phone too long.
+ * @type {WeakMap<HTMLFieldSetElement, Mark>}
+ */
+const MARKS = new WeakMap();
+
+/** Whoever fills a field of a point says so. @param {HTMLFieldSetElement} point */
+export const touched = (point) => MARKS.delete(point);
+
 /** @param {HTMLFieldSetElement} point @returns {Mark} */
 export function markOf(point) {
+  const mark = MARKS.get(point) ?? read(point);
+  MARKS.set(point, mark);
+  return mark;
+}
+
+/** @param {HTMLFieldSetElement} point @returns {Mark} */
+function read(point) {
   const id = point.dataset.point ?? '';
   const said = new Set(fields(point).filter(([, value]) => value.trim() !== '').map(([name]) => name));
   if (said.has(`${id}.not-seen`)) return 'not-seen';
@@ -40,8 +56,12 @@ export function empty(input) {
   else input.value = '';
 }
 
+/** Whether what was put in is an answer by that, as a tick is. @param {Event} event */
+export const isTick = ({ target }) => target instanceof HTMLInputElement && /^(radio|checkbox)$/.test(target.type);
+
 /** Empties every field of a point. @param {HTMLFieldSetElement} point */
 export function clear(point) {
+  touched(point);
   inputs(point).forEach(empty);
 }
 
@@ -50,6 +70,7 @@ export function clear(point) {
  * @param {HTMLFieldSetElement} point @param {HTMLInputElement} changed
  */
 export function reconcile(point, changed) {
+  touched(point);
   const id = point.dataset.point ?? '';
   if (changed.name === `${id}.not-seen` && changed.value) {
     for (const input of inputs(point)) {
@@ -60,15 +81,20 @@ export function reconcile(point, changed) {
   }
 }
 
+let painted = ''; // the marks on the page: most taps change none of them
+
 /**
  * Brings the marks in the lists, the counts on the outline and the progress by area up to date.
  * @param {HTMLFieldSetElement[]} points
  */
 export function paint(points) {
+  const marks = points.map(markOf);
+  if (marks.join() === painted) return;
+  painted = marks.join();
   /** @type {Map<string, [number, number]>} */
   const counts = new Map();
-  for (const point of points) {
-    const mark = markOf(point);
+  for (const [index, point] of points.entries()) {
+    const mark = marks[index];
     const done = Number(mark === 'seen' || mark === 'not-seen');
     for (const key of [`place ${point.dataset.place}`, `area ${point.dataset.area}`]) {
       const [before, all] = counts.get(key) ?? [0, 0];

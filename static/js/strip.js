@@ -54,15 +54,14 @@ export function showSaved(where, words) {
   const said = find('#strip .saved');
   if (!said) return;
   said.dataset.saved = where;
-  said.textContent = words;
+  if (said.textContent !== words) said.textContent = words;
 }
 
 /** @param {string} name  of the inspection @param {string} claimed */
 export function showHead(name, claimed) {
-  const link = find('.about a');
-  if (link) link.textContent = `claimed ${claimed}`;
+  put('.about a', `claimed ${claimed}`);
   put('.about h1', name);
-  document.title = `${name} · inspection`;
+  put('title', `${name} · inspection`);
 }
 
 /** @param {number} done @param {number} all */

@@ -5,7 +5,7 @@ from urllib.parse import urlsplit
 from playwright.sync_api import Page, Route
 
 from quickcheck import paths
-from quickcheck.web.bundles import bare
+from quickcheck.web.bundles import squeezed
 
 WHERE = "/alone"
 
@@ -25,5 +25,5 @@ def _answer(route: Route) -> None:
     name = urlsplit(route.request.url).path.removeprefix(f"{WHERE}/")
     text = (paths.STATIC / name).read_text(encoding="utf-8")
     # what is not ours is served as it is
-    body = bare(text) if name.startswith("js/") else text
+    body = squeezed(text, "text/javascript") if name.startswith("js/") else text
     route.fulfill(body=body, content_type="text/javascript")

@@ -1,5 +1,6 @@
 """Every page for every eye and hand: axe's rules, small screens, thumbs, light and dark."""
 
+import os
 from typing import Any
 
 import pytest
@@ -12,6 +13,13 @@ pytestmark = pytest.mark.browser
 PHONE = ViewportSize(width=390, height=844)
 SMALL = ViewportSize(width=320, height=640)
 SCREENS = pytest.mark.parametrize("screen", [PHONE, SMALL], ids=["390", "320"])
+EVERY_LIGHT = [("light", PHONE), ("dark", PHONE), ("light", SMALL), ("dark", SMALL)]
+# a short run sees each screen and each scheme once
+LIGHTS = pytest.mark.parametrize(
+    ("scheme", "screen"),
+    EVERY_LIGHT if os.environ.get("QUICKCHECK_FULL") else EVERY_LIGHT[1:3],
+    ids=lambda value: value if isinstance(value, str) else str(value["width"]),
+)
 EVERY_PAGE = pytest.mark.parametrize("shown", PAGES, ids=lambda shown: shown.name)
 INSPECTING = pytest.mark.parametrize(
     "shown",
@@ -61,8 +69,7 @@ def look(page: Page, shown: Shown, site: Site, screen: ViewportSize = PHONE) -> 
 
 
 @EVERY_PAGE
-@SCREENS
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@LIGHTS
 def test_axe_finds_nothing(
     page: Page, site: Site, shown: Shown, screen: ViewportSize, scheme: Any
 ) -> None:

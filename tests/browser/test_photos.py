@@ -206,14 +206,14 @@ def test_removed_and_brought_back(shop: Shop, phone: Page) -> None:
 def test_no_room(shop: Shop, phone: Page) -> None:
     """Where a photo finds no room, the page says so, and the answers are still saved and sent."""
     session = phone.context.new_cdp_session(phone)
-    limit = {"origin": f"{shop.server.url}/", "quotaSize": 6_000_000}
+    limit = {"origin": f"{shop.server.url}/", "quotaSize": 4_500_000}
     # before the database is opened: Chromium remembers for a while how much room there was
     session.send("Storage.overrideQuotaForOrigin", limit)
     path = go(shop, phone)
     all_sent(phone)
     said = at(phone, POINT).locator(".photos [role=status]")
-    for side in (1500, 400, 150):  # each smaller one finds what room the larger ones left
-        for more in range(30):
+    for side in (1200, 600, 300):  # each smaller one finds what room the larger ones left
+        for more in range(12):
             before = thumbnails(phone, POINT).count()
             choose_photos(phone, POINT, picture(size=(side + more, side), noise=True))
             shown = thumbnails(phone, POINT).nth(before).or_(said.filter(has_text="not saved"))

@@ -48,7 +48,7 @@ def test_killed_while_typing(
     handset: Handset, server: Server, proxy: Proxy, ledger: Ledger, note: Note
 ) -> None:
     """A browser killed as a whole, typing or sending, loses nothing that the page called saved."""
-    rolled, kills, slowest, total = dice("T10"), size(4, 100), 0.0, NOTHING
+    rolled, kills, slowest, total = dice("T10"), size(3, 100), 0.0, NOTHING
     hands = Hands(handset.open(), proxy.url, ledger)
     keep(hands.page, proxy.url)
     hands.begin()

@@ -36,7 +36,7 @@ def write_on(phone: Phone, stop: Event) -> None:
 
 def test_killed_while_writing(server: Server, ledger: Ledger, note: Note) -> None:
     """After kill -9 at any moment every receipt is in the book, and what had none arrives once."""
-    rolled, kills, slowest = dice("T1"), size(15, 300), 0.0
+    rolled, kills, slowest = dice("T1"), size(6, 300), 0.0
     phones = [Phone(server.port, ledger) for _ in range(WRITERS)]
     for _ in range(kills):
         stop = Event()
@@ -61,7 +61,7 @@ def test_killed_while_writing(server: Server, ledger: Ledger, note: Note) -> Non
 
 def test_stopped_for_a_while(server: Server, proxy: Proxy, ledger: Ledger, note: Note) -> None:
     """A server that sleeps longer than phones wait takes each thing once when it wakes."""
-    rolled, stops = dice("T20 stop"), size(8, 80)
+    rolled, stops = dice("T20 stop"), size(4, 80)
     phones = [Phone(proxy.port, ledger, patience=0.3) for _ in range(2)]
     assert server.process
     for _ in range(stops):
@@ -85,7 +85,7 @@ def test_stopped_for_a_while(server: Server, proxy: Proxy, ledger: Ledger, note:
 
 def test_put_back_from_a_backup(server: Server, ledger: Ledger, note: Note) -> None:
     """A book put back from an older copy is offered again what it lost, by every phone, once."""
-    rolled, restores = dice("T19"), size(4, 40)
+    rolled, restores = dice("T19"), size(2, 40)
     phones = [Phone(server.port, ledger) for _ in range(3)]
     for _ in range(restores):
         for phone in phones:

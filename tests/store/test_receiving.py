@@ -373,7 +373,7 @@ class TwoPhones(RuleBasedStateMachine):
 
 TestTwoPhones = TwoPhones.TestCase
 TestTwoPhones.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 60,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 30,
     stateful_step_count=25,
     deadline=None,
 )

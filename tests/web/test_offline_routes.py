@@ -14,7 +14,7 @@ from tests.web.kit import Site, assert_says
 def listed(site: Site) -> dict[str, tuple[str, str]]:
     """Return what the worker takes along: {address: (type, SHA-256)}."""
     script = site.get("/sw.js").text
-    found = re.search(r"\bconst FILES ?= ?(\[.*?\]);", script)
+    found = re.search(r"\bFILES ?= ?(\[\[.*?\]\])", script)
     assert found
     return {address: (kind, digest) for address, kind, digest in json.loads(found[1])}
 

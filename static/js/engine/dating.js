@@ -5,6 +5,7 @@
  *
  * @import { Model, Rules, Run } from './types.js'
  */
+import { keeping } from './kept.js';
 import { ninth, rounded, twelfths } from './numbers.js';
 
 /**
@@ -24,10 +25,12 @@ const MONTHS = 8192;
  * Whether a group speaks: whether its P differs by month.
  * @param {Rules} rules @param {Float64Array} chances
  */
-export function speaks(rules, chances) {
+export const speaks = (rules, chances) => spoken([chances], rules);
+
+const spoken = keeping(([chances], /** @type {Rules} */ rules) => {
   const { least, most } = extremes(chances);
   return ninth(most) >= ninth(rules.speaks * least);
-}
+});
 
 /** @param {Float64Array} values */
 function extremes(values) {
@@ -106,6 +109,17 @@ export function ratioWithoutAny(dating, logs, byGroup, window) {
     return ratioToBest({ ...dating, fit: tempered(rest, dating.temper) }, window);
   });
   return Math.max(...ratios);
+}
+
+/** The mean of L over a run of months, by output. @param {Dating} dating @param {number} first @param {number} last */
+function meanOver({ weights, fit }, first, last) {
+  let sum = 0;
+  let weight = 0;
+  for (let t = first; t <= last; t += 1) {
+    sum += weights[t] * fit[t];
+    weight += weights[t];
+  }
+  return sum / weight;
 }
 
 /** The mean of L over runs of months, by output. @param {Dating} dating @param {Run[]} runs */
@@ -202,7 +216,7 @@ export function bestWindow(dating, length) {
   let highest = -1;
   for (let first = 0; first + length <= dating.fit.length; first += 1) {
     // No running sums: their differences would lose months of small output.
-    const mean = twelfths(meanFit(dating, [[first, first + length - 1]]));
+    const mean = twelfths(meanOver(dating, first, first + length - 1));
     if (mean > highest) [best, highest] = [first, mean];
   }
   return [best, best + length - 1];

@@ -32,12 +32,23 @@ export function compileModel(json) {
 }
 
 /**
+ * What is made when it is first asked for: no point's tables are needed before it is answered.
+ * @template T @param {() => T} make @returns {() => T}
+ */
+function once(make) {
+  /** @type {T | undefined} */
+  let made;
+  return () => (made ??= make());
+}
+
+/**
  * @param {ModelJson} json @param {PointJson} point @param {number} place @param {number} months
  * @returns {Point}
  */
 function compilePoint(json, point, place, months) {
   const seen = point.seen ?? [];
-  const made = madeRows(point.made ?? [], months);
+  const made = once(() => madeRows(point.made ?? [], months));
+  const later = once(() => laterRows(json, point, made(), months));
   const group = point.kind === 'datecode' ? CODES : (point.changed_with ?? `point:${point.id}`);
   const together = Object.hasOwn(json.sets, group) ? json.sets[group].changed : 0;
   return {
@@ -50,8 +61,8 @@ function compilePoint(json, point, place, months) {
     lasting: r9(Math.max(point.changed, together)) <= json.constants.lasting,
     seen,
     bearsOn: new Set(point.bears_on),
-    made,
-    later: laterRows(json, point, made, months),
+    get made() { return made(); },
+    get later() { return later(); },
     normals: seen.map((v) => [v.mean ?? 0, Math.hypot(v.spread ?? 0, point.tolerance ?? 0)]),
     pattern: point.pattern === undefined ? null : new SerialPattern(point.pattern),
   };

@@ -8,6 +8,7 @@
  * @import { Group, Said, Witness } from './witnesses.js'
  */
 import { sides, speaks } from './dating.js';
+import { keeping } from './kept.js';
 import { ninth } from './numbers.js';
 import { logsOf, overLags, slipOf } from './witnesses.js';
 
@@ -25,16 +26,20 @@ const JUDGED = ['neck', 'body', 'electrics', 'hardware'];
 
 /** P of a group; date codes averaged over the scales of lag. @param {Group} group @returns {Chances} */
 export function chancesOf(group) {
-  const { together, lags, members } = group;
+  const { together, members } = group;
   if (members.length === 1 && !together) {
     const [{ alone, byMonth, logs }] = members; // most groups are one part that is changed by itself
     return { group, apart: alone, atOnce: null, chance: byMonth, logs };
   }
-  const apart = product(members.map((said) => said.alone), 1 - together);
+  return { group, ...joined(members.map((said) => said.alone), group) };
+}
+
+const joined = keeping((alone, /** @type {Group} */ { together, lags, members }) => {
+  const apart = product(alone, 1 - together);
   const atOnce = together ? product(members.map((said) => said.swapped), together) : null;
   const chance = overLags(atOnce ? sum([apart, atOnce], apart.length) : apart, lags);
-  return { group, apart, atOnce, chance, logs: logsOf(chance) };
-}
+  return { apart, atOnce, chance, logs: logsOf(chance) };
+});
 
 /** @param {Float64Array[]} rows @param {number} factor */
 function product(rows, factor) {
@@ -75,6 +80,18 @@ export function overWindow({ group, apart, atOnce, chance }, said, { posterior }
  * @param {Run} window
  */
 export function leaning(rules, alone, { weights }, window) {
+  const known = leanings([alone, weights]);
+  const key = window.join();
+  let found = known.get(key);
+  if (found === undefined) known.set(key, (found = lean(rules, alone, weights, window)));
+  return found;
+}
+
+/** By window: which way a part leans hangs on no other part. */
+const leanings = keeping(() => /** @type {Map<string, string>} */ (new Map()));
+
+/** @param {Rules} rules @param {Float64Array} alone @param {Float64Array} weights @param {Run} window */
+function lean(rules, alone, weights, window) {
   const runs = [/** @type {[string, Run]} */ (['within', window]), ...sides(rules, window, weights.length)];
   const means = runs.map(([, run]) => mean(alone, weights, run));
   const highest = Math.max(...means);
@@ -165,7 +182,9 @@ export function lasting(rules, groups) {
  * ℓ and F of some witnesses as groups of one, without sets; date codes still share their lag.
  * @param {Model} model @param {Member[]} members
  */
-export function bodyApart({ rules, months }, members) {
+export const bodyApart = (model, members) => bodies(members.map(({ said }) => said.alone), model, members);
+
+const bodies = keeping((_, /** @type {Model} */ { rules, months }, /** @type {Member[]} */ members) => {
   const plain = members.filter(({ group }) => group.lags === 1).map(({ said }) => said);
   const rows = plain.map(({ byMonth, logs }) => ({ chance: byMonth, logs }));
   const codes = members.filter(({ group }) => group.lags > 1);
@@ -177,7 +196,7 @@ export function bodyApart({ rules, months }, members) {
     logs: sum(rows.map(({ logs }) => logs), months),
     speaking: rows.filter(({ chance }) => speaks(rules, chance)).length,
   };
-}
+});
 
 /** @param {Float64Array[]} rows @param {number} length */
 export function sum(rows, length) {

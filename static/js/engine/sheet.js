@@ -4,7 +4,7 @@
  * Nothing downstream checks again. Keys at the top that are not known are ignored; inside an answer
  * they are refused: "stat" for "state" would change the verdict.
  *
- * @import { Access, Answer, Model, Sheet } from './types.js'
+ * @import { Access, Answer, Model, Point, Sheet } from './types.js'
  * @import { Months } from './months.js'
  * @import { Named } from './fields.js'
  */
@@ -112,6 +112,23 @@ function readDisclosures(model, document) {
   return texts(document, 'disclosures', 'disclosures').map((one) => oneOf(one, known, 'disclosures'));
 }
 
+/**
+ * What was checked before, with the point that it was checked against: of all answers a tap makes one
+ * anew. A document is not changed once it was given.
+ * @type {WeakMap<object, { point: Point, answer: Answer }>}
+ */
+const CHECKED = new WeakMap();
+
+/** @param {Model} model @param {Point} point @param {unknown} given */
+function checked(model, point, given) {
+  const isObject = typeof given === 'object' && given !== null;
+  const known = isObject ? CHECKED.get(given) : undefined;
+  if (known?.point === point) return known.answer;
+  const answer = checkAnswer(model, point, given);
+  if (isObject) CHECKED.set(given, { point, answer });
+  return answer;
+}
+
 /** @param {Model} model @param {Named} document @param {Gather} gather */
 function readAnswers(model, document, gather) {
   const given = gather.take(() => mapping(get(document, 'answers'), 'answers'), {});
@@ -129,7 +146,7 @@ function readAnswers(model, document, gather) {
   const answers = new Map();
   for (const point of model.points) {
     if (!Object.hasOwn(given, point.id)) continue;
-    const answer = gather.take(() => checkAnswer(model, point, given[point.id]), null);
+    const answer = gather.take(() => checked(model, point, given[point.id]), null);
     if (answer) answers.set(point.id, answer);
   }
   return answers;

@@ -7,6 +7,7 @@
  * @import { Months } from './months.js'
  */
 import * as dates from './dating.js';
+import { keeping } from './kept.js';
 import { r9 } from './numbers.js';
 import * as parts from './parts.js';
 import { decide, isFar } from './rules.js';
@@ -93,15 +94,16 @@ function assembliesOf(model, groups, window) {
   const fits = new Map();
   for (const [name, members] of parts.lasting(model.rules, groups.map(({ group }) => group))) {
     const { logs, speaking } = parts.bodyApart(model, members);
-    const dating = dates.date(model, logs, speaking);
-    fits.set(name, {
-      points: members.length,
-      ratio_to_best: dates.ratioToBest(dating, window),
-      reads_as: months(model, dates.readsAs(model.rules, dating)),
-    });
+    const { dating, readsAs } = dated([logs], model, speaking);
+    fits.set(name, { points: members.length, ratio_to_best: dates.ratioToBest(dating, window), reads_as: readsAs });
   }
   return fits;
 }
+
+const dated = keeping(([logs], /** @type {Model} */ model, /** @type {number} */ speaking) => {
+  const dating = dates.date(model, logs, speaking);
+  return { dating, readsAs: months(model, dates.readsAs(model.rules, dating)) };
+});
 
 /**
  * What is said of each witness in the claim's window, and flagged in the best one; reference's order.

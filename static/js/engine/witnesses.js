@@ -27,7 +27,7 @@ import { CODES, densities, width } from './model.js';
 /**
  * What one answer says; arrays are as long as those of its group.
  * @typedef {object} Says
- * @property {string} key  of what it was reckoned from
+ * @property {Witness} from  what it was reckoned from
  * @property {Float64Array} later
  * @property {Float64Array} swapped
  * @property {Float64Array} listed
@@ -227,19 +227,25 @@ const KEPT = new WeakMap();
 
 /** @param {Model} model @param {Witness} witness @param {number} lags @returns {Said} */
 function say(model, witness, lags) {
-  const { point, answer, state, odds } = witness;
-  const key = [answer.seen[0], answer.value, answer.read, answer.sure, state, odds].join('\n');
+  const { point } = witness;
   let says = KEPT.get(point);
-  if (says?.key !== key) KEPT.set(point, (says = scaled(model, witness, lags, key)));
+  if (!says || !sameSaid(says.from, witness)) KEPT.set(point, (says = scaled(model, witness, lags)));
   return { ...says, witness };
 }
 
+/** @param {Witness} one @param {Witness} other */
+const sameSaid = (one, other) => one.state === other.state && one.odds === other.odds
+  && (one.answer === other.answer || READ.every((field) => one.answer[field] === other.answer[field])
+    && one.answer.seen[0] === other.answer.seen[0]);
+
+/** What an answer speaks by, beside the variant. */
+const READ = /** @type {const} */ (['value', 'read', 'sure']);
+
 /**
  * What a witness says, scaled by what is known about change.
- * @param {Model} model @param {Witness} witness @param {number} lags @param {string} key
- * @returns {Says}
+ * @param {Model} model @param {Witness} witness @param {number} lags @returns {Says}
  */
-function scaled(model, witness, lags, key) {
+function scaled(model, witness, lags) {
   const { made, changed, listed } = read(model, witness);
   const [keeps, factor] = model.rules.states[witness.state];
   const rate = witness.point.json.changed;
@@ -254,7 +260,7 @@ function scaled(model, witness, lags, key) {
     alone[i] = first * made[from] + later[i];
   }
   const byMonth = overLags(alone, lags);
-  return { key, later, swapped, listed: right, alone, byMonth, logs: logsOf(byMonth) };
+  return { from: witness, later, swapped, listed: right, alone, byMonth, logs: logsOf(byMonth) };
 }
 
 /** The mean over the scales of lag. @param {Float64Array} values @param {number} lags */
