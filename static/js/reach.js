@@ -17,8 +17,8 @@ export function showReach(points, model, document) {
     const said = /** @type {HTMLElement | null} */ (fieldset.querySelector('.needs'));
     if (needs.length) fieldset.dataset.needs = '1';
     else delete fieldset.dataset.needs;
-    if (said) {
-      said.hidden = needs.length === 0;
+    if (said) said.hidden = needs.length === 0;
+    if (said && needs.length) {
       said.textContent = `Needs ${needs.map((need) => need.replaceAll('-', ' ').replace(/^uv /, 'UV ')).join(', ')}.`;
     }
   }
