@@ -35,6 +35,32 @@ def code_on(page: Page) -> str:
     return text
 
 
+def sealed_later(handset: Handset, shop: Shop) -> str:
+    """Make a card while the server is dead, start it again, and return the sealed code."""
+    page = handset.open()
+    keep(page, shop.server.url)
+    path = claim(page, serial_text="1388")
+    one_answer(page, shop, path)
+    shop.server.kill()
+    unsealed = card_on(page, shop, path)
+    article = page.locator("article[data-seal]")
+    expect(article).to_have_attribute("data-seal", "unsealed")
+    expect(page.locator("[data-sealing]")).to_contain_text("When the server can be reached")
+    shop.server.start()
+    flush(page)
+    expect(article).to_have_attribute("data-seal", "sealed", timeout=PATIENCE)
+    expect(page.locator(".seal")).to_contain_text(f"sealed by {ISSUER}")
+    sealed = code_on(page)
+    assert sealed != unsealed
+    page.reload()
+    ready(page)
+    expect(article).to_have_attribute("data-seal", "sealed")
+    assert code_on(page) == sealed
+    page.get_by_role("link", name="Open the sealed card").tap()
+    expect(page.locator(".seal")).to_contain_text("Text unchanged since issued")
+    return sealed
+
+
 def test_sealed_when_the_server_is_back(
     shop: Shop,
     browser_type: BrowserType,
@@ -43,27 +69,7 @@ def test_sealed_when_the_server_is_back(
 ) -> None:
     """The page says that it waits, then shows the sealed code; opened anew it is the same card."""
     with Handset(browser_type, browser_type_launch_args, tmp_path / "profile") as handset:
-        page = handset.open()
-        keep(page, shop.server.url)
-        path = claim(page, serial_text="1388")
-        one_answer(page, shop, path)
-        shop.server.kill()
-        unsealed = card_on(page, shop, path)
-        article = page.locator("article[data-seal]")
-        expect(article).to_have_attribute("data-seal", "unsealed")
-        expect(page.locator("[data-sealing]")).to_contain_text("When the server can be reached")
-        shop.server.start()
-        flush(page)
-        expect(article).to_have_attribute("data-seal", "sealed", timeout=PATIENCE)
-        expect(page.locator(".seal")).to_contain_text(f"sealed by {ISSUER}")
-        sealed = code_on(page)
-        assert sealed != unsealed
-        page.reload()
-        ready(page)
-        expect(article).to_have_attribute("data-seal", "sealed")
-        assert code_on(page) == sealed
-        page.get_by_role("link", name="Open the sealed card").tap()
-        expect(page.locator(".seal")).to_contain_text("Text unchanged since issued")
+        sealed = sealed_later(handset, shop)
     with open_store(shop.server.data / "book.sqlite3") as store:
         seal = store.cards.check(data_of(sealed.rpartition("/")[2]))
         assert seal.state is SealState.SEALED
