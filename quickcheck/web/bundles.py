@@ -2,9 +2,9 @@
 
 A bundle begins at one module, its head, which keeps its name and address. The modules that it
 imports go into it, each in a function of its own, so that no name can meet another; what an earlier
-bundle has is imported from there. A module runs once, as it would by itself. What we need of the language is little, and anything else stops the start:
-`import { a, b as c } from './x.js'`, `import * as x from './x.js'`, and `export` before a function,
-a class or one constant.
+bundle has is imported from there. A module runs once, as it would by itself. What we need of the
+language is little, and anything else stops the start: `import { a, b as c } from './x.js'`,
+`import * as x from './x.js'`, and `export` before a function, a class or one constant.
 """
 
 import re
@@ -16,9 +16,7 @@ from typing import Final
 
 try:
     import minify
-except (
-    ImportError
-):  # there is none for this kind of machine: what is served is heavier, and the same
+except ImportError:  # not made for this kind of machine: what is served is heavier, and the same
     minify = None
 
 _IMPORT: Final = re.compile(
