@@ -2,6 +2,7 @@
 
 from quickcheck.card.address import Scanned, looks_like_text, read_text
 from quickcheck.card.code import (
+    MODULE_MM,
     QUIET,
     Symbol,
     card_url,
@@ -33,6 +34,7 @@ __all__ = [
     "INTERESTS",
     "MARK_KINDS",
     "MARK_PLACES",
+    "MODULE_MM",
     "QUIET",
     "SEAL_WORDS",
     "STANDING",

@@ -19,6 +19,8 @@ LARGEST: Final = 300
 _MOST_DIGITS: Final = len(str(1 << 8 * LARGEST + 1))
 _MARKER: Final = b"\x01"  # keeps leading zeros
 QUIET: Final = 4  # modules of white around the symbol, ISO/IEC 18004
+MODULE_MM: Final = 0.75
+"""A module in print, never less: phones read it at arm's length (`tests/bench/`)."""
 _HIGHEST_VERSION: Final = 13
 """What a screen 60 mm wide shows at a module size that cameras read."""
 

@@ -26,6 +26,7 @@ HEADS: Final = ("js/app.js", "js/results.js", "js/saving.js")
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")
 """The sheets of `css/`, in the order in which they make one."""
+_ALONE: Final = "css/paper/"  # sheets that a page has beside no other
 _CODE: Final = Path(__file__).resolve().parent.parent
 
 
@@ -78,6 +79,7 @@ def _load() -> dict[str, Asset]:
     scripts = {name: text for name, text in ours.items() if name.startswith("js/")}
     styles = "".join(ours[f"css/{name}.css"] for name in STYLES)
     made = bundle(scripts, HEADS) | {"css/app.css": styles}
+    made |= {name: text for name, text in ours.items() if name.startswith(_ALONE)}
     files = {name: path.read_bytes() for name, path in plain.items() if name not in ours}
     files |= {name: squeezed(text, _mimetype(name)).encode() for name, text in made.items()}
     return {name: Asset(content, _mimetype(name)) for name, content in files.items()}

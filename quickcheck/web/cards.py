@@ -5,6 +5,7 @@ and makes nobody a device.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from io import BytesIO
 from typing import Any, Final
 from urllib.parse import urlsplit
@@ -14,6 +15,8 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from quickcheck import desk
 from quickcheck.card import (
+    MODULE_MM,
+    QUIET,
     SealState,
     card_url,
     digits,
@@ -34,11 +37,27 @@ pages = Blueprint("cards", __name__)
 _MOST_DATES: Final = 12  # of other cards for the serial, told one by one
 
 
-def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = False) -> str:
+@dataclass(frozen=True, slots=True)
+class Paper:
+    """A small size that a card is printed on, in millimetres."""
+
+    words: str
+    width: float
+    height: float
+
+
+PAPERS: Final = {
+    "card": Paper("Credit card", 85.6, 54.0),  # ISO/IEC 7810, ID-1
+    "a6": Paper("A6", 105.0, 148.0),  # ISO 216
+    "label": Paper("Label of 62 mm", 62.0, 140.0),
+}
+
+
+def _render(shown: desk.ShownCard, template: str, **more: Any) -> str:
     found = settings()
     drawn = symbol(card_url(found.base_url, shown.data))
     return render_template(
-        "cards/card.html",
+        template,
         shown=shown,
         front=shown.front,
         judged=shown.judged,
@@ -47,17 +66,22 @@ def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = 
         key=shown.seal.key,
         seal_words=seal_words(shown.seal),
         fingerprint=fingerprint,
+        unsealed=shown.seal.state is SealState.UNSEALED,
         symbol=drawn,
+        module=MODULE_MM,
+        side=(drawn.size + 2 * QUIET) * MODULE_MM,
         path=svg_path(drawn),
         domain=urlsplit(found.base_url).netloc,
         text=digits(shown.data),
-        most_dates=_MOST_DATES,
-        issuer=_who_may_seal(shown),
-        faults=faults,
-        paper=paper,
         answer_words=answer_words,
         finish=_finish(shown.judged),
+        **more,
     )
+
+
+def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = False) -> str:
+    more = {"most_dates": _MOST_DATES, "issuer": _who_may_seal(shown), "papers": PAPERS}
+    return _render(shown, "cards/card.html", faults=faults, paper=paper, **more)
 
 
 def _who_may_seal(shown: desk.ShownCard) -> str:
@@ -97,6 +121,15 @@ def show(text: str) -> str:
 def paper(text: str) -> str:
     """Show the same in black on white."""
     return _page(_read(text), paper=True)
+
+
+@pages.get("/c/<text>/print/<size>")
+def face(text: str, size: str) -> str:
+    """Show the card on a small size of paper, as large as it will be."""
+    paper, shown = PAPERS.get(size), _read(text)
+    if paper is None or shown.front is None:
+        abort(404, "There is no such size, or nothing of this card is repeated.")
+    return _render(shown, "cards/face.html", paper=paper, size=size, papers=PAPERS)
 
 
 @pages.get("/c/<text>/card.png")

@@ -12,7 +12,7 @@ import { cardUrl } from './card/code.js';
 import { documentOf } from './card/document.js';
 import { cardOf, encode, issuedAt } from './card/payload.js';
 import { svgPath, symbol } from './card/qr.js';
-import { QUIET } from './card/tables.js';
+import { MODULE_MM, QUIET } from './card/tables.js';
 import { chartOf } from './chart.js';
 import { html, svg } from './dom.js';
 import { looked as wasLooked } from './engine/answers.js';
@@ -106,6 +106,8 @@ export function code(found) {
     {
       class: 'code',
       'data-slot': 'code',
+      width: `${side * MODULE_MM}mm`,
+      height: `${side * MODULE_MM}mm`,
       viewBox: `${-QUIET} ${-QUIET} ${side} ${side}`,
       role: 'img',
       'aria-label': 'QR code of this page',

@@ -9,14 +9,13 @@ import random
 from datetime import UTC, datetime
 from typing import Any, Final
 
-from quickcheck.card import QUIET, card_of, card_url, digits, encode, symbol
+from quickcheck.card import MODULE_MM, QUIET, card_of, card_url, digits, encode, symbol
 from quickcheck.card.payload import SEAL_BYTES
 from quickcheck.engine import compile_model, judge, read_sheet
 from quickcheck.reference import Reference, read_reference_text
 
 BASE: Final = "https://cards.example.com"  # 25 characters; "/c/" makes it 28
 SERIALS: Final = ("1388", "A12345678", "NW-1953/04-1388B")
-MODULE_MM: Final = 0.75
 _TOP: Final = """
 format = 1
 id = "sized"

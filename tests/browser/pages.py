@@ -180,6 +180,8 @@ PAGES = (
     Shown("make-card-faults", _at("/card"), _make_without_leave, {"interest": ""}, status=422),
     Shown("card", lambda site: site.card),
     Shown("card-print", lambda site: f"{site.card}/print"),
+    Shown("card-face", lambda site: f"{site.card}/print/card"),
+    Shown("card-face-withdrawn", lambda site: f"{site.withdrawn}/print/label"),
     Shown("card-unsealed", lambda site: site.unsealed),
     Shown("card-withdrawn", lambda site: site.withdrawn),
     Shown("card-altered", lambda site: site.altered),

@@ -57,7 +57,7 @@ def unpacked(response: TestResponse) -> bytes:
 
 def test_one_style_sheet(site: Site) -> None:
     """Every sheet is in the one that pages load, in the order in which later ones win."""
-    assert {path.stem for path in paths.STATIC.glob("css/*")} == set(STYLES)
+    assert {path.stem for path in paths.STATIC.glob("css/*.css")} == set(STYLES)
     served = site.get(asset(site, "css/app.css")).text
     firsts = ["@layer tokens,", ".card{", "@media print{"]
     assert sorted(map(served.index, firsts)) == list(map(served.index, firsts))
