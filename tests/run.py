@@ -28,6 +28,7 @@ NODE = TESTS / "node"
 MAIN = ROOT / ".venv-test"
 WHEEL = ROOT / ".venv-wheel"
 ENGINES = ROOT / ".venv-engines"
+FUZZ = ROOT / ".venv-fuzz"
 DEBIAN_CHROMIUM = Path("/usr/bin/chromium")
 ENGINE_PACKAGES = {  # of Debian, each with something that it brings
     "firefox-esr": "/usr/bin/firefox-esr",
@@ -302,6 +303,12 @@ def engines(run: Run) -> None:
     command(run, program(ENGINES, "python"), "-m", "tests.engines")
 
 
+def fuzz(run: Run) -> None:
+    """Put bytes in the place of cards for ten minutes (see ``tests/fuzz``)."""
+    make_environment(run, FUZZ, "-e", ".", "--group", "fuzz")
+    command(run, program(FUZZ, "python"), "-m", "tests.fuzz")
+
+
 @dataclass(frozen=True)
 class Step:
     """One thing to do, and in which kinds of run."""
@@ -330,6 +337,7 @@ STEPS = (
     Step("wheel", installed_tests, DEFAULT),
     Step("bench", benchmarks, frozenset({"bench"})),
     Step("engines", engines, frozenset({"engines"})),
+    Step("fuzz", fuzz, frozenset({"fuzz"})),
 )
 TOOLS = ("python-tools", "node-tools", "browser")
 
@@ -338,7 +346,7 @@ def chosen_steps(asked: argparse.Namespace) -> list[Step]:
     """Return the steps of a run, in order."""
     if asked.step:
         return [step for step in STEPS if step.name in asked.step]
-    kinds = ("quick", "bench", "engines")
+    kinds = ("quick", "bench", "engines", "fuzz")
     kind = next((name for name in kinds if getattr(asked, name)), "default")
     return [step for step in STEPS if kind in step.kinds]
 
@@ -366,6 +374,7 @@ def parse(arguments: list[str]) -> argparse.Namespace:
     kind.add_argument("--quick", action="store_true", help="linters, and tests without a browser")
     kind.add_argument("--bench", action="store_true", help="measure instead of test")
     kind.add_argument("--engines", action="store_true", help="one walk in Firefox and in WebKitGTK")
+    kind.add_argument("--fuzz", action="store_true", help="ten minutes of bytes in place of cards")
     full = "the slow tests too, many more examples; with --bench, the long settings"
     parser.add_argument("--full", action="store_true", help=full)
     parser.add_argument("-k", dest="expression", default="", help="only these tests (see pytest)")
