@@ -281,8 +281,8 @@ def installed_tests(run: Run) -> None:
 
 def site_packages(run: Run, environment: Path) -> Path:
     """Return the folder where an environment keeps what is installed."""
-    ask = "import sysconfig; print(sysconfig.get_path('purelib'))"
-    return Path(command(run, program(environment, "python"), "-c", ask).strip())
+    ask = ("-c", "import sysconfig; print(sysconfig.get_path('purelib'))")
+    return Path(command(run, program(environment, "python"), *ask).strip())
 
 
 def benchmarks(run: Run) -> None:
@@ -346,8 +346,7 @@ def chosen_steps(asked: argparse.Namespace) -> list[Step]:
     """Return the steps of a run, in order."""
     if asked.step:
         return [step for step in STEPS if step.name in asked.step]
-    kinds = ("quick", "bench", "engines", "fuzz")
-    kind = next((name for name in kinds if getattr(asked, name)), "default")
+    kind = next((k for k in ("quick", "bench", "engines", "fuzz") if getattr(asked, k)), "default")
     return [step for step in STEPS if kind in step.kinds]
 
 
@@ -393,9 +392,7 @@ def main(arguments: list[str]) -> int:
     results = [attempt(step, run) for step in chosen_steps(asked)]
     print("\n── all steps\n" + "\n".join(line for line, _ in results))
     passed = all(went_well for _, went_well in results)
-    print("PASS" if passed else "FAIL")
-    for line in run.closing:
-        print(line)
+    print("\n".join(["PASS" if passed else "FAIL", *run.closing]))
     return 0 if passed else 1
 
 
