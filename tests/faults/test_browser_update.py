@@ -114,7 +114,7 @@ class Poison:
 
 def files_of(server: Server) -> list[str]:
     """Return the addresses of what the worker of the build takes along."""
-    return re.findall(r'\["(/[^"]+)", "[a-z/+]+", "[0-9a-f]{64}"\]', server.get("/sw.js").text)
+    return re.findall(r'\["(/[^"]+)", ?"[a-z/+]+", ?"[0-9a-f]{64}"\]', server.get("/sw.js").text)
 
 
 def test_poisoned_builds(
