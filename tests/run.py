@@ -232,16 +232,16 @@ def pytest(run: Run, environment: Path, *arguments: str | Path, cwd: Path = ROOT
         run.closing += [line for line in printed.splitlines() if CLOSING.match(line)][-1:]
 
 
-def all_tests(run: Run) -> None:
-    """Run every test, the browser's among them, and count the branches they take."""
+def code_tests(run: Run) -> None:
+    """Run every test that needs no browser, and count the branches they take."""
     # a part of the tests can't cover the whole
     enough = [] if run.expression else [f"--cov-fail-under={COVERAGE}"]
-    pytest(run, MAIN, "--cov", "--cov-report=term", *enough)
+    pytest(run, MAIN, "-m", "not browser", "--cov", "--cov-report=term", *enough)
 
 
-def quick_tests(run: Run) -> None:
-    """Run every test that needs no browser."""
-    pytest(run, MAIN, "-m", "not browser")
+def browser_tests(run: Run) -> None:
+    """Run the others, uncounted: each starts servers of its own, which counting would slow down."""
+    pytest(run, MAIN, "-m", "browser")
 
 
 EVERY_MODULE = """
@@ -332,8 +332,8 @@ STEPS = (
     Step("budgets", tool("python", TESTS / "budgets.py"), CODE),
     Step("scripts", scripts, CODE),
     Step("node-tests", node_tests, CODE),
-    Step("quick-tests", quick_tests, frozenset({"quick"})),
-    Step("tests", all_tests, DEFAULT),
+    Step("tests", code_tests, CODE),
+    Step("browser-tests", browser_tests, DEFAULT),
     Step("wheel", installed_tests, DEFAULT),
     Step("bench", benchmarks, frozenset({"bench"})),
     Step("engines", engines, frozenset({"engines"})),
