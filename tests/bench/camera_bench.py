@@ -15,9 +15,8 @@ from typing import Final
 import cv2
 
 from quickcheck.card import MODULE_MM, card_url, symbol
-from quickcheck.card.payload import SEAL_BYTES
 from tests.bench.camera import DECODERS, HEIGHT, TILT, VIEW, WIDTH, read
-from tests.bench.card_bench import BASE, bytes_of
+from tests.bench.card_bench import BASE, sealed
 
 DISTANCES: Final = (250, 300, 350)  # millimetres
 TARGETS: Final = {250: 0.95, 350: 0.75}  # for zxing-cpp
@@ -47,9 +46,7 @@ def main() -> None:
     for distance in DISTANCES:
         hits = dict.fromkeys(DECODERS, 0)
         for points in (15, 20, 25):
-            # the seal's bytes as they come: a camera sees dots, and none of them is worth more
-            data = bytes_of(points, SERIAL) + bytes(range(SEAL_BYTES))
-            text = card_url(BASE, data)
+            text = card_url(BASE, sealed(points, SERIAL))
             drawn = symbol(text)
             for name, texts in read(
                 drawn, MODULE_MM, distance, frames, f"{points} {distance}"

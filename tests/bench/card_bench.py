@@ -1,4 +1,4 @@
-"""How large a card is: bytes, digits and symbol version, unsealed and with room for a seal.
+"""How large a card is: bytes, digits, symbol version and millimetres, unsealed and sealed.
 
 Prints one line for each reference size and serial. Every point is looked at: one in eight unsure,
 one in four with "no sign of change", three measures, two date codes, two identifying marks and
@@ -9,8 +9,18 @@ import random
 from datetime import UTC, datetime
 from typing import Any, Final
 
-from quickcheck.card import MODULE_MM, QUIET, card_of, card_url, digits, encode, symbol
-from quickcheck.card.payload import SEAL_BYTES
+from quickcheck.card import (
+    MODULE_MM,
+    QUIET,
+    Card,
+    Signer,
+    card_of,
+    card_url,
+    digits,
+    encode,
+    seal,
+    symbol,
+)
 from quickcheck.engine import compile_model, judge, read_sheet
 from quickcheck.reference import Reference, read_reference_text
 
@@ -107,13 +117,18 @@ def document_of(reference: Reference, serial: str) -> dict[str, Any]:
     }
 
 
-def bytes_of(points: int, serial: str) -> bytes:
-    """Return an unsealed card of that size."""
+def card_with(points: int, serial: str) -> Card:
+    """Return a card of that size."""
     reference = reference_of(points)
     sheet = read_sheet(reference, document_of(reference, serial))
     verdict = judge(compile_model(reference), sheet)
     issued = datetime(2026, 4, 11, 10, 3, tzinfo=UTC)
-    return encode(card_of(sheet, verdict, issued=issued, interest="selling"))
+    return card_of(sheet, verdict, issued=issued, interest="selling")
+
+
+def sealed(points: int, serial: str) -> bytes:
+    """Return such a card, sealed by a key that is the same in every run."""
+    return seal(card_with(points, serial), Signer(bytes([1]) * 32)).data
 
 
 def _columns(data: bytes) -> str:
@@ -126,12 +141,11 @@ def _columns(data: bytes) -> str:
 def main() -> None:
     """Print the table: bytes, digits, version, mm without and with the quiet zone."""
     print(f"address {BASE}/c/…, error correction M, module {MODULE_MM} mm")
-    print("points serial | unsealed                   | with a seal of 68 bytes")
+    print("points serial | unsealed                   | sealed")
     for points in (15, 20, 25):
         for serial in SERIALS:
-            data = bytes_of(points, serial)
-            sealed = data + bytes(range(SEAL_BYTES))
-            print(f"{points:6d} {len(serial):6d} | {_columns(data)} | {_columns(sealed)}")
+            plain, whole = encode(card_with(points, serial)), sealed(points, serial)
+            print(f"{points:6d} {len(serial):6d} | {_columns(plain)} | {_columns(whole)}")
 
 
 if __name__ == "__main__":

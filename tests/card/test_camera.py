@@ -5,12 +5,11 @@ from math import isclose
 import pytest
 
 from quickcheck.card import MODULE_MM, card_url, symbol
-from quickcheck.card.payload import SEAL_BYTES
 from tests.bench.camera import DECODERS, read
 from tests.bench.camera_bench import wilson
-from tests.bench.card_bench import BASE, bytes_of
+from tests.bench.card_bench import BASE, sealed
 
-TEXT = card_url(BASE, bytes_of(20, "A12345678") + bytes(range(SEAL_BYTES)))
+TEXT = card_url(BASE, sealed(20, "A12345678"))
 FRAMES = 24
 
 
