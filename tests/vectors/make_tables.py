@@ -66,6 +66,7 @@ CARD: Mapping[str, tuple[str, Any]] = {
     "SEAL_BYTES": ("", payload.SEAL_BYTES),
     "PREFIX": ("Bytes of the reference's hash.", payload._PREFIX),
     "QUIET": ("Modules of white around a symbol.", code.QUIET),
+    "MODULE_MM": ("A module in print, in millimetres.", code.MODULE_MM),
     "HIGHEST_VERSION": ("Of a symbol that a phone can show.", code._HIGHEST_VERSION),
 }
 """Of a card: its tables and its widths, each with what it is where its name does not say so."""

@@ -18,6 +18,7 @@ def arguments(site: Site) -> dict[str, str]:
         "reference": site.reference.id,
         "prefix": site.reference.hash[:16],
         "hashed": asset(site, "css/app.css").split("/")[2],
+        "size": "card",
     }
 
 

@@ -163,7 +163,6 @@ export const SEAL_BYTES = 68;
 export const PREFIX = 8;
 /** Modules of white around a symbol. */
 export const QUIET = 4;
-
 /** A module in print, in millimetres. */
 export const MODULE_MM = 0.75;
 /** Of a symbol that a phone can show. */
