@@ -82,11 +82,15 @@ def test_axe_finds_nothing(
 
 
 @EVERY_PAGE
-def test_nothing_is_wider_than_a_small_screen(page: Page, site: Site, shown: Shown) -> None:
-    """At 320 CSS pixels, or a large page zoomed four times, nobody scrolls sideways."""
+def test_a_small_screen_and_a_silent_console(
+    page: Page, site: Site, shown: Shown, complaints: list[str]
+) -> None:
+    """At 320 CSS pixels, or a large page zoomed four times, nobody scrolls sideways; nothing throws."""
     look(page, shown, site, SMALL)
     found = page.evaluate(_WIDER)
     assert found["page"] <= found["width"], found
+    page.wait_for_load_state("networkidle")
+    assert complaints == [], "a script throws, or the content security policy refuses something"
 
 
 @INSPECTING
@@ -100,16 +104,6 @@ def test_a_thumb_hits_every_target(
     assert len(targets) > 5
     low = [t for t in targets if t["height"] < (LINK if t["inline"] else THUMB) - 0.5]
     assert not low, "\n".join(f"{t['height']:.1f} px: {t['what']}" for t in low)
-
-
-@EVERY_PAGE
-def test_the_console_stays_silent(
-    page: Page, site: Site, shown: Shown, complaints: list[str]
-) -> None:
-    """No script throws, and nothing is refused by the content security policy."""
-    look(page, shown, site)
-    page.wait_for_load_state("networkidle")
-    assert complaints == []
 
 
 def test_the_console_would_not_hide_a_refusal(
