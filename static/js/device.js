@@ -196,15 +196,14 @@ export class Device {
     this.writes += 1;
     this.saving = this.saving.then(painted).then(async () => {
       try {
-        const stored = await update(this.draft.id, change, this.draft.version).catch((error) => this.#putBack(error, change));
+        const stored = await update(this.draft.id, change, this.draft.version)
+          .catch((error) => this.#putBack(error, change)).finally(() => { this.writes -= 1; });
         if (this.failed) { this.failed = ''; notice('unsaved', ''); }
         // A later answer may be waiting already: the document here is then ahead of the stored one.
         this.draft = adopt ? stored : { ...stored, document: withPhotosOf(this.draft.document, stored.document) };
-        this.writes -= 1;
         this.#say();
         dispatchEvent(new Event('quickcheck:saved'));
       } catch (error) {
-        this.writes -= 1;
         this.#failed(error);
       }
     });

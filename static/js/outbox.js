@@ -9,6 +9,7 @@
  */
 import { canonicalText, sha256 } from './canonical.js';
 import { all, update } from './draft.js';
+import { faultWords } from './engine/errors.js';
 import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
 import { remember, remembered } from './remember.js';
 
@@ -87,7 +88,7 @@ async function put(address, type, body, longest) {
 /** Why the server will never take it; undefined if it may. @param {number} status @param {any} said @returns {string | undefined} */
 function refusal(status, said) {
   if (!NEVER.has(status) || !(Array.isArray(said?.faults) || typeof said?.error === 'string')) return undefined;
-  return said.faults?.map((/** @type {any} */ f) => `${f.where}: expected ${f.expected}; got ${f.came}. ${f.remedy}`).join(' ') ?? said.error;
+  return said.faults?.map(faultWords).join(' ') ?? said.error;
 }
 
 /** What a device tells of itself with everything it sends. @returns {Promise<Record<string, string>>} */

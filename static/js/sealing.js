@@ -4,6 +4,7 @@
  * answers again and to seal what comes of that. The same card asked for twice is the same one there.
  */
 import { update } from './draft.js';
+import { faultWords } from './engine/errors.js';
 import { showSealed } from './resultview.js';
 
 const LONGEST = 15_000; // milliseconds
@@ -21,7 +22,7 @@ async function ask(id, digits) {
     });
     const said = await reply.json();
     if (reply.status === 200 && said?.uuid === id && said.card === digits) return { address: said.address, issuer: said.issuer };
-    const why = said?.faults?.map((/** @type {any} */ f) => `${f.where}: expected ${f.expected}; got ${f.came}. ${f.remedy}`).join(' ');
+    const why = said?.faults?.map(faultWords).join(' ');
     return said?.again === false && why ? why : null;
   } catch {
     return null; // no network, or a page of somebody else's in place of JSON

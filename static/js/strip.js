@@ -4,6 +4,7 @@
  *
  * @import { Model, NextLook, Verdict } from './engine/types.js'
  */
+import { faultWords } from './engine/errors.js';
 import { runWords } from './engine/months.js';
 import { VERDICT_WORDS } from './words.js';
 
@@ -77,7 +78,7 @@ export function showFaults(faults) {
   box.setAttribute('role', 'alert');
   box.append(...faults.map((fault) => {
     const line = document.createElement('p');
-    line.textContent = `${whereWords(fault.where)}: expected ${fault.expected}; got ${fault.came}. ${fault.remedy}`;
+    line.textContent = faultWords({ ...fault, where: whereWords(fault.where) });
     return line;
   }));
   place.replaceChildren(box);

@@ -111,17 +111,6 @@ export function ratioWithoutAny(dating, logs, byGroup, window) {
   return Math.max(...ratios);
 }
 
-/** The mean of L over a run of months, by output. @param {Dating} dating @param {number} first @param {number} last */
-function meanOver({ weights, fit }, first, last) {
-  let sum = 0;
-  let weight = 0;
-  for (let t = first; t <= last; t += 1) {
-    sum += weights[t] * fit[t];
-    weight += weights[t];
-  }
-  return sum / weight;
-}
-
 /** The mean of L over runs of months, by output. @param {Dating} dating @param {Run[]} runs */
 function meanFit({ weights, fit }, runs) {
   let sum = 0;
@@ -216,7 +205,7 @@ export function bestWindow(dating, length) {
   let highest = -1;
   for (let first = 0; first + length <= dating.fit.length; first += 1) {
     // No running sums: their differences would lose months of small output.
-    const mean = twelfths(meanOver(dating, first, first + length - 1));
+    const mean = twelfths(meanFit(dating, [[first, first + length - 1]]));
     if (mean > highest) [best, highest] = [first, mean];
   }
   return [best, best + length - 1];

@@ -3,11 +3,17 @@
 
 /** @typedef {{ where: string, expected: string, came: string, remedy: string }} Fault */
 
+/**
+ * A fault in one line, as a screen shows it.
+ * @param {Fault} fault
+ */
+export const faultWords = ({ where, expected, came, remedy }) => `${where}: expected ${expected}; got ${came}. ${remedy}`;
+
 /** Carries one or more faults. */
 export class FaultsError extends Error {
   /** @param {Fault[]} faults */
   constructor(faults) {
-    super(faults.map((f) => `${f.where}: expected ${f.expected}; got ${f.came}. ${f.remedy}`).join('\n'));
+    super(faults.map(faultWords).join('\n'));
     this.name = new.target.name;
     this.faults = faults;
   }

@@ -121,11 +121,11 @@ const CHECKED = new WeakMap();
 
 /** @param {Model} model @param {Point} point @param {unknown} given */
 function checked(model, point, given) {
-  const isObject = typeof given === 'object' && given !== null;
-  const known = isObject ? CHECKED.get(given) : undefined;
+  const key = /** @type {object} */ (given); // whatever else it is, nothing is kept under it: it is refused
+  const known = CHECKED.get(key);
   if (known?.point === point) return known.answer;
   const answer = checkAnswer(model, point, given);
-  if (isObject) CHECKED.set(given, { point, answer });
+  CHECKED.set(key, { point, answer });
   return answer;
 }
 
