@@ -82,7 +82,7 @@ export class Device {
       if (first) this.#leave();
       else this.#readOnly('This inspection is open in another tab.');
     });
-    void painted().then(() => this.show()); // a point can be tapped before there is a verdict
+    void painted().then(painted).then(() => this.show()); // a point can be tapped before there is a verdict
     this.#say();
   }
 

@@ -10,6 +10,7 @@ A real Chromium opens the demo, served by waitress from this process, on a profi
 * A cold start: server dead, browser started anew on the same profile, the page slowed down four
   times. From the navigation until the first point can be tapped and that has been painted. The
   worker is a thread that the browser can't slow down.
+* Beside both, in the same run, the least page that does the same (``least.py``).
 """
 
 import logging
@@ -31,12 +32,20 @@ if str(ROOT) not in sys.path:
     sys.path.insert(0, str(ROOT))
 
 import waitress  # noqa: E402
-from playwright.sync_api import BrowserContext, Page, Playwright, expect, sync_playwright  # noqa: E402
+from playwright.sync_api import (  # noqa: E402
+    BrowserContext,
+    Locator,
+    Page,
+    Playwright,
+    expect,
+    sync_playwright,
+)
 
 from quickcheck import desk, paths  # noqa: E402
 from quickcheck.store import open_store  # noqa: E402
 from quickcheck.web import Settings, create_app  # noqa: E402
 from quickcheck.web.serving import THREADS  # noqa: E402
+from tests.bench import least  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
 from tests.browser.alone import alone  # noqa: E402
 from tests.browser.walking import PHONE, POPLIN  # noqa: E402
@@ -63,15 +72,21 @@ _WATCH_TAP = """() => {
   }).observe(document.querySelector('#strip'), { attributeFilter: ['data-verdict'] });
 }"""
 _WATCH_START = """
-new MutationObserver((_, watching) => {
-  if (!document.documentElement?.dataset.ready) return;
+const watching = new MutationObserver(() => {
+  const root = document.documentElement;
+  if (!root) return;
+  if (!root.dataset.ready) {
+    watching.observe(root, { attributeFilter: ['data-ready'] });
+    return;
+  }
   watching.disconnect();
   requestAnimationFrame(() => {
     const { port1, port2 } = new MessageChannel();
-    port1.onmessage = () => { document.documentElement.dataset.tappable = performance.now(); };
+    port1.onmessage = () => { root.dataset.tappable = performance.now(); };
     port2.postMessage(0);
   });
-}).observe(document, { subtree: true, attributes: true, childList: true });
+});
+watching.observe(document, { childList: true });
 """
 _ARITHMETIC = """async ([script, model, document]) => {
   const { judgeSheet, readSheet, compileModel } = await import(script);
@@ -225,6 +240,22 @@ def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
     return [one for one in place.app.take() if one.path.startswith(ours)]
 
 
+def tapped(page: Page, places: Sequence[Locator]) -> list[float]:
+    """Tap the places in turn and return how long each took until it was painted."""
+    page.evaluate(_WATCH_TAP)
+    boxes = [place.bounding_box() for place in places]
+    for each in range(TAPS):
+        box = boxes[each % len(boxes)]
+        assert box
+        # by place: to look for it first would keep the slow page busy in the moment of the tap
+        page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.wait_for_timeout(BETWEEN)
+    times: list[float] = page.evaluate("window.taps")
+    if len(times) < TAPS * 0.9:
+        raise RuntimeError(f"only {len(times)} of {TAPS} taps were painted")
+    return times
+
+
 def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]]:
     """Return how long taps took until they were painted, and the arithmetic alone."""
     wide, answers = made()
@@ -233,16 +264,8 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
     scripts = alone(page)
     page.goto(place.begin(wide.id, document) + "?at=p3")
     ready(page)
-    page.evaluate(_WATCH_TAP)
     labels = page.locator('fieldset[data-point="p3"] label.choice')
-    boxes = [labels.nth(each).bounding_box() for each in range(2)]
-    for each in range(TAPS):
-        box = boxes[each % 2]
-        assert box
-        # by place: to look for it first would keep the slow page busy in the moment of the tap
-        page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-        page.wait_for_timeout(BETWEEN)
-    times: list[float] = page.evaluate("window.taps")
+    times = tapped(page, [labels.nth(each) for each in range(2)])
     found: list[float] = page.evaluate(
         _ARITHMETIC,
         [
@@ -252,8 +275,6 @@ def taps(context: BrowserContext, place: Shop) -> tuple[list[float], list[float]
         ],
     )
     page.close()
-    if len(times) < TAPS * 0.9:
-        raise RuntimeError(f"only {len(times)} of {TAPS} taps were painted")
     return times, found[20:]
 
 
@@ -272,21 +293,40 @@ def begun(context: BrowserContext, place: Shop) -> str:
     return address
 
 
-def cold_starts(driver: Playwright, profile: Path, address: str) -> list[float]:
-    """Return how long it took from the navigation to a point that can be tapped."""
-    times = []
+def cold_start(page: Page, address: str) -> float:
+    """Return how long it took from the navigation until the page could be used."""
+    page.add_init_script(_WATCH_START)
+    page.goto(address, wait_until="commit")
+    # nobody asks the page anything meanwhile: what asks is a large script, on the slow page too
+    page.wait_for_timeout(4000)
+    seen = page.locator("html[data-tappable]")
+    expect(seen).to_have_count(1, timeout=PATIENCE)
+    return float(seen.get_attribute("data-tappable") or "nan")
+
+
+def cold_starts(
+    driver: Playwright, profile: Path, address: str, *, least: str
+) -> tuple[list[float], list[float]]:
+    """Return the times to a point that can be tapped, and those of the least page, in turn."""
+    times, floor = [], []
     for _ in range(STARTS):
         with phone(driver, profile) as context:
             page = slowed(context, 4)
-            page.add_init_script(_WATCH_START)
-            page.goto(address, wait_until="commit")
-            # nobody asks the page anything meanwhile: what asks is a large script, on the slow page too
-            page.wait_for_timeout(4000)
-            seen = page.locator("html[data-tappable]")
-            expect(seen).to_have_count(1, timeout=PATIENCE)
-            times.append(float(seen.get_attribute("data-tappable") or "nan"))
+            times.append(cold_start(page, address))
             page.locator("a[data-go]:visible").first.tap()
             expect(page.locator("fieldset[data-point]:visible")).to_have_count(1)
+        with phone(driver, profile) as context:
+            floor.append(cold_start(slowed(context, 4), least))
+    return times, floor
+
+
+def least_taps(context: BrowserContext, address: str) -> list[float]:
+    """Return how long taps took on the least page."""
+    page = slowed(context, 6)
+    page.goto(address)
+    ready(page)
+    times = tapped(page, [page.locator("label")])
+    page.close()
     return times
 
 
@@ -307,14 +347,25 @@ def weigh(what: str, given: list[Given], target: int) -> None:
     print(f"target  at most {target:,} bytes: {'met' if total <= target else 'MISSED'}, {total:,}")
 
 
-def clock(what: str, times: Sequence[float], target: float) -> None:
-    """Print the middle, the 95th of 100 and the longest of some times."""
+def clock(what: str, times: Sequence[float], target: float, *, floor: Sequence[float] = ()) -> None:
+    """Print the middle, the 95th of 100 and the longest of some times, the least page's beside it."""
     print(
         f"\n{what}: {len(times)} times, p50 {statistics.median(times):.1f} ms,"
         f" p95 {high(times):.1f} ms, longest {max(times):.1f} ms"
     )
+    if floor:
+        print(f"  the least page: p50 {statistics.median(floor):.1f} ms, p95 {high(floor):.1f} ms")
     met = "met" if high(times) <= target else "MISSED"
     print(f"target  p95 at most {target:g} ms: {met}")
+
+
+def machine(context: BrowserContext) -> None:
+    """Say what this runs on."""
+    version = context.browser.version if context.browser else "of this machine"
+    print(
+        f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load"
+        f" {os.getloadavg()[0]:.1f}; Chromium {version}; waitress and browser share them"
+    )
 
 
 def main() -> None:
@@ -323,25 +374,25 @@ def main() -> None:
         folder, profile = Path(name), Path(name) / "profile"
         with shop(folder) as place:
             with phone(driver, profile) as context:
-                browser = context.browser
-                version = browser.version if browser else "of this machine"
                 visit = first_visit(context, place)
                 address = begun(context, place)
+                machine(context)
             with phone(driver, folder / "another") as context:
                 page = inspection_page(context, place)
             with phone(driver, folder / "third") as context:
                 painted, judged = taps(context, place)
+            with least.served() as smallest, phone(driver, profile) as context:
+                least.visited(context, smallest)
+                floor = least_taps(context, smallest)
             place.stop()
-            starts = cold_starts(driver, profile, address)
-    print(
-        f"{platform.system()} {platform.machine()}, {os.cpu_count()} cores, load"
-        f" {os.getloadavg()[0]:.1f} at the end; Chromium {version}; waitress and browser share them"
-    )
+            starts, bare = cold_starts(driver, profile, address, least=smallest)
     weigh("first visit, start page to one reference kept, without pictures", visit, FIRST_VISIT)
     weigh("inspection page with scripts and styles", page, INSPECTION)
-    clock("tap to painted verdict, 30 answers on 240 months, 6 times slower", painted, TAP)
+    what = "tap to painted verdict, 30 answers on 240 months, 6 times slower"
+    clock(what, painted, TAP, floor=floor)
     clock("the arithmetic of a verdict alone, 6 times slower", judged, ARITHMETIC)
-    clock("cold start to the first tappable point, server dead, 4 times slower", starts, COLD_START)
+    what = "cold start to the first tappable point, server dead, 4 times slower"
+    clock(what, starts, COLD_START, floor=bare)
 
 
 if __name__ == "__main__":
