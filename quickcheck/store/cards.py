@@ -123,6 +123,12 @@ class Cards:
         with self._database.reading() as connection:
             return _find(connection, card_id)
 
+    def inspection_of(self, card_id: str) -> UUID | None:
+        """Return what a card was made from; None where another book issued it, or nothing says."""
+        with self._database.reading() as connection:
+            row = connection.execute(_ONE, {"card": card_id}).one_or_none()
+            return _issued(row).inspection if row else None
+
     def of_inspection(self, inspection: UUID) -> tuple[Issued, ...]:
         """Return the cards that were made from an inspection, the first issued first."""
         with self._database.reading() as connection:

@@ -22,7 +22,7 @@ from quickcheck.web.bundles import bundle, squeezed
 _TEXT: Final = ("text/", "application/json", "application/manifest+json", "image/svg+xml")
 _SMALL: Final = 256  # bytes that aren't worth it
 FOR_EVER: Final = "public, max-age=31536000, immutable"
-HEADS: Final = ("js/app.js", "js/results.js", "js/saving.js")
+HEADS: Final = ("js/app.js", "js/sharing.js", "js/results.js", "js/saving.js")
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")
 """The sheets of `css/`, in the order in which they make one."""

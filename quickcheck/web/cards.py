@@ -80,7 +80,12 @@ def _render(shown: desk.ShownCard, template: str, **more: Any) -> str:
 
 
 def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = False) -> str:
-    more = {"most_dates": _MOST_DATES, "issuer": _who_may_seal(shown), "papers": PAPERS}
+    more = {
+        "most_dates": _MOST_DATES,
+        "issuer": _who_may_seal(shown),
+        "inspection": shown.inspection if devices.known() else None,
+        "papers": PAPERS,
+    }
     return _render(shown, "cards/card.html", faults=faults, paper=paper, **more)
 
 

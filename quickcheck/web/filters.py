@@ -1,5 +1,6 @@
 """Words and small helpers that templates use."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -29,6 +30,11 @@ def fault_words(fault: Fault | str) -> str:
     return str(replace(fault, where=where))
 
 
+def _picture_name(serial: str | None) -> str:
+    """Return a name that every system can keep."""
+    return f"card-{re.sub(r'[^A-Za-z0-9_-]+', '-', serial or '') or 'no-serial'}.png"
+
+
 def init_app(app: Flask) -> None:
     """Give the templates the words."""
     env = app.jinja_env
@@ -47,6 +53,8 @@ def init_app(app: Flask) -> None:
         not_seen=words.NOT_SEEN_WORDS.__getitem__,
         unit=words.unit_words,
         card_count=lambda count: "1 card" if count == 1 else f"{count} cards",
+        card_address=lambda text: f"{context.settings().base_url.rstrip('/')}/c/{text}",
+        picture_name=_picture_name,
         photo_count=lambda count: "1 photo" if count == 1 else f"{count} photos",
     )
     env.globals.update(

@@ -28,6 +28,7 @@ async function wireParts() {
   if (inspection) await wireInspectionPage(inspection);
   // Where this device can't keep it, the form goes to the server as it always did.
   if (claim && isSecureContext) await wireClaim(claim).catch(() => undefined);
+  if (find('p[data-sharing] a')) (await import('./sharing.js')).wireShared(document);
   if (result) await (await import('./results.js')).wireResult(result);
   for (const field of document.querySelectorAll('[data-filter]')) wireFilter(/** @type {HTMLElement} */ (field));
 }

@@ -1,5 +1,6 @@
 // @ts-check
 /** The verdict's page and the card's page on this device: where their parts meet. */
+import { sharedOf } from './cardpicture.js';
 import { load, update, withDocument } from './draft.js';
 import { html } from './dom.js';
 import { FaultsError } from './engine/errors.js';
@@ -8,6 +9,7 @@ import { modelOf } from './models.js';
 import { issued, resultOf, showCard, showSealed, showVerdict } from './resultview.js';
 import { keepSealing } from './sealing.js';
 import { idOf } from './shell.js';
+import { wireSharing } from './sharing.js';
 import { showFaults } from './strip.js';
 
 /** @import { Draft } from './draft.js' */
@@ -66,6 +68,7 @@ function wireCard(root, model, draft) {
       showFaults(error.faults);
     });
   });
+  root.querySelector('[data-print]')?.addEventListener('click', () => print());
   root.querySelector('[data-anew]')?.addEventListener('click', () => location.replace(`${location.pathname}?anew`));
   if (draft.card?.version === draft.version && !location.search) present(root, model, draft);
 }
@@ -104,6 +107,8 @@ function present(root, model, draft) {
   root.hidden = false;
   if (draft.card?.sealed) showSealed(root, draft.card.sealed);
   else keepSealing(root, draft.id, made.url.slice(made.url.lastIndexOf('/') + 1));
+  const place = /** @type {HTMLElement} */ (root.querySelector('[data-sharing]'));
+  wireSharing(place, () => sharedOf(made, root.dataset.sealed));
 }
 
 /** @param {HTMLElement} root */

@@ -88,6 +88,7 @@ export function showCard(root, { card, url, result }) {
 /** The page of a card that a server has sealed: its code, whose seal it is, and where to open it. @param {HTMLElement} root @param {{ address: string, issuer: string }} sealed */
 export function showSealed(root, { address, issuer }) {
   root.dataset.seal = 'sealed';
+  root.dataset.sealed = address;
   put(root, 'issuer', issuer);
   root.querySelector('[data-slot="code"]')?.replaceWith(code(symbol(address)));
   const words = `Judged again and sealed by ${issuer}. The code is now that of the sealed card; its page says what the seal is worth.`;
