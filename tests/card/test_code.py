@@ -10,6 +10,7 @@ import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
+from segno import consts
 
 from quickcheck.card import (
     QUIET,
@@ -28,7 +29,7 @@ from tests.card.kit import FULL, card_for
 
 BASE = "https://cards.example"
 
-# ISO/IEC 18004, table 7, error correction M, versions 1 to 13: most digits, most bytes (from memory)
+# ISO/IEC 18004, table 7, error correction M, versions 1 to 13: most digits, most bytes (from memory; held below)
 MOST_DIGITS = (34, 63, 101, 149, 202, 255, 293, 365, 432, 513, 604, 691, 796)
 MOST_BYTES = (14, 26, 42, 62, 84, 106, 122, 152, 180, 213, 251, 287, 331)
 # the same table, data codewords at M (from memory)
@@ -87,6 +88,17 @@ def test_capacity_is_that_of_the_standard(
     assert symbol(character * capacity).version == version
     if version < max(VERSIONS):
         assert symbol(character * (capacity + 1)).version == version + 1
+
+
+def test_capacities_are_those_of_another_library() -> None:
+    """The standard's table as segno has it (bits at M) is the one above, and gives its letters."""
+    held = [consts.SYMBOL_CAPACITY[version][consts.ERROR_LEVEL_M] for version in VERSIONS]
+    assert tuple(bits // 8 for bits in held) == CODEWORDS
+    for version, bits in zip(VERSIONS, held, strict=True):
+        bytes_left = bits - 4 - (8 if version < 10 else 16)
+        tens, rest = divmod(bits - 4 - (10 if version < 10 else 12), 10)
+        assert bytes_left // 8 == MOST_BYTES[version - 1]
+        assert 3 * tens + (2 if rest >= 7 else 1 if rest >= 4 else 0) == MOST_DIGITS[version - 1]
 
 
 def test_a_text_beyond_the_highest_version_is_refused() -> None:
