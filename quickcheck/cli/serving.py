@@ -1,17 +1,29 @@
 """``serve`` and ``demo``."""
 
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final, Protocol
+from uuid import UUID
 
 import click
 
 from quickcheck import paths
 from quickcheck.cli.shell import data_option, json_option, print_json, read_document, speaking
-from quickcheck.desk import Shelf, gather, reference_paths, seed_book, signer_here
+from quickcheck.desk import (
+    Shelf,
+    gather,
+    issue_card,
+    judge_saved,
+    make_card,
+    reference_paths,
+    seed_book,
+    signer_here,
+    signer_needed,
+    withdraw_card,
+)
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import KeyFiles, Store, make_key, open_store
 
@@ -20,6 +32,15 @@ BOOK: Final = "book.sqlite3"
 KEYS: Final = "keys"
 """The folder of secret keys, in the same place."""
 _DEMO_ISSUER: Final = "Fettle & Daughter (invented)"
+_DEMO_OPENS: Final = datetime(2026, 4, 11, 8, tzinfo=UTC)
+_DEMO_CARDS: Final = {
+    "2-the-vicar": "selling-for-owner",
+    "5a-sunday-best-issue-1": "none",
+    "5b-sunday-best": "none",
+    "6-aunt-ottoline": "none",
+}
+"""The sittings of the demo that ended in a card, and the issuer's interest in each."""
+_DEMO_WITHDRAWN: Final = "5a-sunday-best-issue-1"
 
 
 class Server(Protocol):
@@ -116,13 +137,29 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     store = open_book(folder)
     shelf = gather(reference_paths(paths.DEMO / "references"))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
-    seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
+    inspections = seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
     shop = _Shop(store, shelf, KeyFiles(folder / KEYS))
     _make_demo_key(shop)
+    _seal_demo_cards(shop, inspections)
     _run(server, shop, base_url=f"http://localhost:{port}", port=port, as_json=as_json)
 
 
 def _make_demo_key(shop: _Shop) -> None:
     """Give the demo an issuer, so that its cards are sealed; a later start keeps the key."""
     if signer_here(shop.store, shop.keys) is None:
-        make_key(shop.store.keys, shop.keys, issuer=_DEMO_ISSUER, now=datetime.now(UTC))
+        make_key(shop.store.keys, shop.keys, issuer=_DEMO_ISSUER, now=_DEMO_OPENS)
+
+
+def _seal_demo_cards(shop: _Shop, inspections: Mapping[str, UUID]) -> None:
+    """Issue the weekend's cards, and take back the one with the mistyped number; each once."""
+    store, signer = shop.store, signer_needed(shop.store, shop.keys)
+    for name, interest in _DEMO_CARDS.items():
+        saved = store.book.get(inspections[name])
+        if store.cards.of_inspection(saved.id):
+            continue
+        card = make_card(judge_saved(store, saved), interest=interest, now=saved.opened)
+        issue_card(store, signer, card, inspection=saved.id)
+        if name == _DEMO_WITHDRAWN:
+            (issued,) = store.cards.of_inspection(saved.id)
+            later = saved.opened + timedelta(minutes=50)
+            withdraw_card(store, issued.id, inspection=saved.id, now=later)

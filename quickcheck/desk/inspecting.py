@@ -78,10 +78,14 @@ def keep_photo(
     return store.photos.keep(inspection, name, photo, now=now)
 
 
-def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> None:
-    """Put ready-made documents into a book, each once; a later start adds nothing."""
-    for name, document in documents.items():
-        inspection = uuid5(_SEED, name)
+def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> dict[str, UUID]:
+    """Put ready-made documents into a book, each once; a later start adds nothing.
+
+    Returns which inspection each of them is.
+    """
+    inspections = {name: uuid5(_SEED, name) for name in documents}
+    for name, inspection in inspections.items():
+        document = documents[name]
         reference = shelf.get(document["reference"])
         read_sheet(reference, document)
         store.library.keep(reference)
@@ -90,3 +94,4 @@ def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> 
         except NotFoundError:
             at = datetime.fromisoformat(document["at"])
             store.book.open(inspection, reference, document, now=at)
+    return inspections

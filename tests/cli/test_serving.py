@@ -10,9 +10,9 @@ from typing import Any
 
 import pytest
 
-from quickcheck.desk import Shelf, issuer_here
+from quickcheck.desk import Shelf, cards_of, issuer_here
 from quickcheck.errors import StoreError
-from quickcheck.store import KeyFiles, Store
+from quickcheck.store import KeyFiles, Store, open_store
 from tests.cli.kit import printed_json, run
 from tests.kit import Server
 
@@ -77,6 +77,16 @@ def test_demo_has_an_issuer(data: Path) -> None:
     assert first.given["issuer"] == second.given["issuer"] == "Fettle & Daughter (invented)"
     (kept,) = (data / "demo" / "keys").glob("*.pem")
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+
+def test_demo_has_cards(data: Path) -> None:
+    """Its weekend ended in four cards, of which one was taken back; a later start adds none."""
+    for _ in range(2):
+        run("demo", server=NotingServer())
+    with open_store(data / "demo" / "book.sqlite3") as store:
+        found = [card for saved in store.book.list(100) for card in cards_of(store, saved.id)]
+        states = sorted(card.seal.state for card in found)
+    assert states == ["sealed", "sealed", "sealed", "withdrawn"]
 
 
 def test_serve_finds_its_key(data: Path) -> None:
