@@ -1,6 +1,8 @@
 """Sourced facts on one model: the file format, its reader, its records and their identity."""
 
+from quickcheck.reference.comparison import Change, compare
 from quickcheck.reference.disclosures import DISCLOSURES, Disclosure
+from quickcheck.reference.lines import located
 from quickcheck.reference.reader import (
     read_reference,
     read_reference_text,
@@ -20,15 +22,20 @@ from quickcheck.reference.records import (
     Source,
     Variant,
 )
+from quickcheck.reference.schema import json_schema
 from quickcheck.reference.selection import Selectable, select
+from quickcheck.reference.table import BLANK, COLUMNS, text_of_table
 
 __all__ = [
     "AREAS",
+    "BLANK",
+    "COLUMNS",
     "DISCLOSURES",
     "OTHER",
     "SOURCE_KINDS",
     "Access",
     "Assembly",
+    "Change",
     "Disclosure",
     "Kind",
     "Place",
@@ -38,8 +45,12 @@ __all__ = [
     "Selectable",
     "Source",
     "Variant",
+    "compare",
+    "json_schema",
+    "located",
     "read_reference",
     "read_reference_text",
     "reference_from_canonical",
     "select",
+    "text_of_table",
 ]

@@ -3,8 +3,8 @@
 import math
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, field
+from typing import Any, Final
 
 from quickcheck.readings import SerialPattern, parse_month
 from quickcheck.reference.records import OTHER
@@ -25,11 +25,15 @@ class NotOfFormError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """What a value must be. ``read`` returns it or raises NotOfFormError or ReadingError."""
+    """What a value must be. ``read`` returns it or raises NotOfFormError or ReadingError.
+
+    ``schema`` says as much of it as JSON Schema 2020-12 can; what it refuses, ``read`` refuses.
+    """
 
     expected: str
     remedy: str
     read: Callable[[object], object]
+    schema: Mapping[str, Any] = field(default_factory=dict, compare=False)
 
 
 def _need(fits: bool) -> None:
@@ -46,8 +50,12 @@ def words(longest: int = 200) -> Form:
         _need(0 < len(value.strip()) <= longest and not _CONTROL.search(value))
         return value.strip()
 
+    pattern = rf"^\s*\S([\s\S]{{0,{longest - 2}}}\S)?\s*$"
     return Form(
-        f"text in quotes, 1 to {longest} characters", "Write it, or leave the key out.", read
+        f"text in quotes, 1 to {longest} characters",
+        "Write it, or leave the key out.",
+        read,
+        {"type": "string", "pattern": pattern},
     )
 
 
@@ -65,11 +73,19 @@ def _read_own_name(value: object) -> str:
 
 
 _NAME_WORDS: Final = f"a to z, 0 to 9 and single hyphens, at most {_LONGEST_NAME} signs"
-NAME: Final = Form(_NAME_WORDS, "Rename it, here and wherever it is used.", _read_name)
+_NAME_SCHEMA: Final = {
+    "type": "string",
+    "pattern": f"^{_NAME.pattern}$",
+    "maxLength": _LONGEST_NAME,
+}
+NAME: Final = Form(
+    _NAME_WORDS, "Rename it, here and wherever it is used.", _read_name, _NAME_SCHEMA
+)
 OWN_NAME: Final = Form(
     f'{_NAME_WORDS}, and not "{OTHER}", which stands for whatever is not listed',
     "Rename it, here and wherever it is used.",
     _read_own_name,
+    _NAME_SCHEMA | {"not": {"const": OTHER}},
 )
 
 
@@ -88,7 +104,12 @@ def number(low: float, high: float, *, open_ends: str = "") -> Form:
     least = f"above {low:.10g}" if "low" in open_ends else f"from {low:.10g}"
     joint = " and below" if "high" in open_ends else ", at most" if open_ends else " to"
     expected = f"a number {least}{joint} {high:.10g}"
-    return Form(expected, "Write a number in that range, without quotes.", read)
+    schema = {
+        "type": "number",
+        "exclusiveMinimum" if "low" in open_ends else "minimum": low,
+        "exclusiveMaximum" if "high" in open_ends else "maximum": high,
+    }
+    return Form(expected, "Write a number in that range, without quotes.", read, schema)
 
 
 def whole(low: int, high: int) -> Form:
@@ -100,7 +121,8 @@ def whole(low: int, high: int) -> Form:
         _need(low <= value <= high and value == int(value))
         return int(value)
 
-    return Form(f"a whole number from {low} to {high}", "Write it without quotes.", read)
+    schema = {"type": "integer", "minimum": low, "maximum": high}
+    return Form(f"a whole number from {low} to {high}", "Write it without quotes.", read, schema)
 
 
 def exactly(known: int) -> Form:
@@ -109,6 +131,7 @@ def exactly(known: int) -> Form:
         f"{known}, the format that this software reads",
         f"Write format = {known}, or use the software that the file was written for.",
         whole(known, known).read,
+        {"const": known},
     )
 
 
@@ -119,7 +142,10 @@ def _read_month(value: object) -> int:
 
 
 MONTH: Final = Form(
-    'a month in quotes, like "1954-03"', "Put quotes round year and month, no day.", _read_month
+    'a month in quotes, like "1954-03"',
+    "Put quotes round year and month, no day.",
+    _read_month,
+    {"type": "string", "pattern": r"^\s*(1[89][0-9]{2}|20[0-9]{2}|2100)-(0[1-9]|1[0-2])\s*$"},
 )
 
 
@@ -132,7 +158,8 @@ def choice(allowed: Iterable[str]) -> Form:
             raise NotOfFormError
         return value
 
-    return Form(f"one of {', '.join(known)}", "Use one of these words, in quotes.", read)
+    schema = {"enum": [str(word) for word in known]}
+    return Form(f"one of {', '.join(known)}", "Use one of these words, in quotes.", read, schema)
 
 
 def _read_flag(value: object) -> bool:
@@ -141,7 +168,9 @@ def _read_flag(value: object) -> bool:
     return value
 
 
-FLAG: Final = Form("true or false", "Write one of the two, without quotes.", _read_flag)
+FLAG: Final = Form(
+    "true or false", "Write one of the two, without quotes.", _read_flag, {"type": "boolean"}
+)
 
 
 def rows(form: Form, *, least: int = 1, most: int = 100) -> Form:
@@ -159,6 +188,13 @@ def rows(form: Form, *, least: int = 1, most: int = 100) -> Form:
         f"a list of {least} to {most}, none twice, each {form.expected}",
         "Write it in square brackets.",
         read,
+        {
+            "type": "array",
+            "items": form.schema,
+            "minItems": least,
+            "maxItems": most,
+            "uniqueItems": True,
+        },
     )
 
 
@@ -171,7 +207,13 @@ def _both(value: object, form: Form) -> tuple[object, object]:
 
 def pair(form: Form, *, expected: str, remedy: str) -> Form:
     """Return the form of two values in square brackets."""
-    return Form(expected, remedy, lambda value: _both(value, form))
+    return Form(expected, remedy, lambda value: _both(value, form), _two(form.schema))
+
+
+def _two(*schemas: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the schema of a list of two; one schema stands for both."""
+    both = [schemas[0], schemas[-1]]
+    return {"type": "array", "prefixItems": both, "items": False, "minItems": 2}
 
 
 _MEASURE: Final = number(-1e6, 1e6)
@@ -201,6 +243,12 @@ KNOTS: Final = Form(
     "a list of pairs, month and share, no share below 0",
     'Write shares = [["1956-06", 0.1], ["1956-12", 0.9]].',
     _read_knots,
+    {
+        "type": "array",
+        "items": _two(MONTH.schema, _SHARE.schema),
+        "minItems": 1,
+        "maxItems": 1200,
+    },
 )
 
 
@@ -215,6 +263,7 @@ PICTURE: Final = Form(
     "the name of an svg, png or webp file beside the reference: letters, digits, hyphens",
     "Put the picture beside the file and give its bare name, without folders.",
     _read_picture,
+    {"type": "string", "pattern": f"^{_PICTURE.pattern}$", "maxLength": 100},
 )
 
 
@@ -226,6 +275,7 @@ OUTLINE: Final = Form(
     f"one of {', '.join(OUTLINES)}, or the name of a picture file beside the reference",
     "Use one of these words, or put the picture beside the file and give its bare name.",
     _read_outline,
+    {"anyOf": [{"enum": list(OUTLINES)}, PICTURE.schema]},
 )
 
 
@@ -235,7 +285,9 @@ def _read_pattern(value: object) -> SerialPattern:
     return SerialPattern.compile(value)
 
 
-PATTERN: Final = Form("a pattern in quotes", 'Write it like "[0-9]{3,4}".', _read_pattern)
+PATTERN: Final = Form(
+    "a pattern in quotes", 'Write it like "[0-9]{3,4}".', _read_pattern, {"type": "string"}
+)
 
 
 def _read_output(value: object) -> Mapping[str, float]:
@@ -252,6 +304,12 @@ OUTPUT: Final = Form(
     'years or months in quotes, each with a number above 0, like "1952" = 380',
     "Mend the row, or leave it out where nothing is known.",
     _read_output,
+    {
+        "type": "object",
+        "patternProperties": {f"^{_PERIOD.pattern}$": number(0, 1e9, open_ends="low").schema},
+        "additionalProperties": False,
+        "maxProperties": 1300,
+    },
 )
 
 
@@ -269,9 +327,11 @@ def _read_tables(value: object) -> list[object]:
 
 def tables_by_name(example: str) -> Form:
     """Return the form of entries that stand under a name each."""
-    return Form(f"tables with a name each, like {example}", f"Write {example}.", _read_table)
+    expected, schema = f"tables with a name each, like {example}", {"type": "object"}
+    return Form(expected, f"Write {example}.", _read_table, schema)
 
 
 def table_list(example: str) -> Form:
     """Return the form of a list of tables."""
-    return Form(f"tables, each under {example}", f"Write {example} above each.", _read_tables)
+    expected, schema = f"tables, each under {example}", {"type": "array"}
+    return Form(expected, f"Write {example} above each.", _read_tables, schema)
