@@ -9,6 +9,7 @@ from quickcheck.cli.keys import keys
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
+from quickcheck.cli.writing import compare_, import_, new, schema
 
 _EPILOG = """
 Exit codes: 0 done; 1 a fault of the program's own; 2 the command line itself was wrong;
@@ -25,5 +26,7 @@ def main() -> None:
     """Find out whether the parts of an instrument agree with the months its owner claims."""
 
 
+for command in (new, import_, compare_, schema):
+    reference.add_command(command)
 for command in (verdict, expect, read, reference, keys, card, serve, demo):
     main.add_command(command)

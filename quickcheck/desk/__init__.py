@@ -27,8 +27,10 @@ from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Shelf, gather, reference_paths
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
+from quickcheck.desk.writing import Affected, affected, rows_of_table
 
 __all__ = [
+    "Affected",
     "CardOfInspection",
     "Document",
     "Judged",
@@ -36,6 +38,7 @@ __all__ = [
     "Shelf",
     "ShownCard",
     "Version",
+    "affected",
     "amend_claim",
     "bring_back",
     "cards_of",
@@ -52,6 +55,7 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "rows_of_table",
     "seal_again",
     "seed_book",
     "signed_recalls",

@@ -27,6 +27,7 @@ COLUMNS: Final[Mapping[str, str]] = {
 """The columns of a table, in any order; `point` and `variant` are needed, no others are read."""
 _NEEDED: Final = ("point", "variant")
 _YEAR: Final = re.compile(r"[0-9]{4}")
+_MORE: Final = 24  # months
 _NOTHING: Final = "No source given"
 
 Row = Mapping[str, str]
@@ -58,15 +59,24 @@ def text_of_table(rows: Sequence[Row], *, name: str, title: str) -> str:
         if any(cell.strip() for cell in row.values()):
             point, fitted = _row(row, number, faults)
             points.setdefault(point, []).append(fitted)
-    months = [edge for rows in points.values() for row in rows for edge in (row.first, row.last)]
-    known = [month for month in months if month is not None]
-    if not known and not faults:
+    all_rows = [each for rows in points.values() for each in rows]
+    firsts = [each.first for each in all_rows if each.first is not None]
+    lasts = [each.last for each in all_rows if each.last is not None]
+    if not firsts and not lasts and not faults:
         wants = ("at least one month", "none", "Say from when to when something was fitted.")
         faults.append(Fault("table", *wants))
     if faults:
         raise ReferenceFaultsError(*faults)
-    covers = (min(known) // 12 * 12, max(known) // 12 * 12 + 11)
+    covers = _covers(firsts, lasts)
     return "\n".join([*_top(name, title, covers), *_sources(points), *_points(points)]) + "\n"
+
+
+def _covers(firsts: Sequence[int], lasts: Sequence[int]) -> tuple[int, int]:
+    """Return whole years that hold every edge, two more where what came before or after has none."""
+    low, high = min([*firsts, *lasts]), max([*firsts, *lasts])
+    low -= 0 if low in firsts else _MORE
+    high += 0 if high in lasts else _MORE
+    return low // 12 * 12, high // 12 * 12 + 11
 
 
 def _wrong_columns(rows: Sequence[Row]) -> Iterable[Fault]:
@@ -153,8 +163,8 @@ def _top(name: str, title: str, covers: tuple[int, int]) -> list[str]:
 
 
 def _sources(points: Mapping[str, Sequence[_Fitted]]) -> list[str]:
-    rows = (row for rows in points.values() for row in rows)
-    titles = {_source_id(row): row.source or _NOTHING for row in rows}
+    fitted = (each for rows in points.values() for each in rows)
+    titles = {_source_id(row): row.source or _NOTHING for row in fitted}
     lines = []
     for name, title in sorted(titles.items()):
         lines += [f"[source.{name}]", f"title = {quoted(title[:200])}"]
