@@ -12,10 +12,9 @@ from quickcheck.cli.shell import (
     read_document,
     speaking,
 )
-from quickcheck.desk import Judged, judge_sheet
-from quickcheck.engine import VERDICT_WORDS, compile_model
-from quickcheck.errors import AnswerError, shown
-from quickcheck.readings import parse_month, run_words
+from quickcheck.desk import Judged, expected, judge_sheet, parse_window
+from quickcheck.engine import VERDICT_WORDS
+from quickcheck.readings import run_words
 from quickcheck.reference import OTHER
 
 _TITLES = {
@@ -31,19 +30,6 @@ _TITLES = {
     "unseen": "Not looked at",
     "next": "Would tell most next",
 }
-
-
-def parse_window(text: str) -> tuple[int, int]:
-    """Return the months of ``1954-03..1954-08``."""
-    first, dots, last = text.partition("..")
-    if not dots:
-        raise AnswerError.of(
-            "window",
-            expected="two months like 1954-03..1954-08",
-            came=shown(text),
-            remedy="Put two full stops between the first and the last month.",
-        )
-    return parse_month(first, where="window"), parse_month(last, where="window")
 
 
 @click.command()
@@ -85,27 +71,20 @@ def expect(reference: str, window: str, *, as_json: bool, data: Path) -> None:
     """Say what an instrument of a WINDOW (1954-03..1954-08) should look like, by a REFERENCE."""
     found = find_reference(reference, data)
     months = parse_window(window)
-    _check_inside(found.covers, months)
-    shares = compile_model(found).expect(months)
+    points = expected(found, months)
     if as_json:
+        shares = {
+            each.point.id: {
+                way.variant.id if way.variant else OTHER: way.share for way in each.ways
+            }
+            for each in points
+            if each.ways
+        }
         print_json({"reference": found.id, "window": window.split(".."), "points": shares})
         return
     click.secho(f"{found.title}, {run_words(*months)}", bold=True)
-    for point in found.points:
-        if point.id not in shares:
-            continue
-        click.echo(f"\n{point.ask}")
-        labels = {variant.id: variant.label for variant in point.seen} | {OTHER: "none of these"}
-        for variant, share in sorted(shares[point.id].items(), key=lambda item: -item[1]):
-            if share >= 0.005:
-                click.echo(f"  {share:4.0%}  {labels[variant]}")
-
-
-def _check_inside(covers: tuple[int, int], months: tuple[int, int]) -> None:
-    if not covers[0] <= months[0] <= months[1] <= covers[1]:
-        raise AnswerError.of(
-            "window",
-            expected=f"months in order, within {run_words(*covers)}",
-            came=run_words(*months),
-            remedy="Choose months that the reference knows.",
-        )
+    for each in points:
+        if each.ways:
+            click.echo(f"\n{each.point.ask}")
+        for way in each.ways:
+            click.echo(f"  {way.share:4.0%}  {way.label}")

@@ -34,10 +34,11 @@ _out = click.option(
 @click.argument("name", metavar="ID")
 @click.option("--title", help="What it is called.", show_default="ID")
 @_out
+@json_option
 @speaking
-def new(name: str, title: str | None, out: Path | None) -> None:
+def new(name: str, *, title: str | None, out: Path | None, as_json: bool) -> None:
     """Begin a reference: a file with one point to write over."""
-    _write(text_of_table(BLANK, name=name, title=title or name), out)
+    _write(text_of_table(BLANK, name=name, title=title or name), out, as_json=as_json)
 
 
 @click.command("import")
@@ -45,8 +46,11 @@ def new(name: str, title: str | None, out: Path | None) -> None:
 @click.option("--id", "name", help="The reference's id.", show_default="the table's name")
 @click.option("--title", help="What it is called.", show_default="its id")
 @_out
+@json_option
 @speaking
-def import_(table: Path, *, name: str | None, title: str | None, out: Path | None) -> None:
+def import_(
+    table: Path, *, name: str | None, title: str | None, out: Path | None, as_json: bool
+) -> None:
     """Make a reference out of a TABLE (CSV or XLSX) of what was fitted when."""
     try:
         content = table.read_bytes()
@@ -59,7 +63,7 @@ def import_(table: Path, *, name: str | None, title: str | None, out: Path | Non
         ) from None
     rows = rows_of_table(content, name=table.name)
     called = name or table.stem
-    _write(text_of_table(rows, name=called, title=title or called), out)
+    _write(text_of_table(rows, name=called, title=title or called), out, as_json=as_json)
 
 
 import_.help = f"""Make a reference out of a TABLE (CSV or XLSX) of what was fitted when.
@@ -69,7 +73,7 @@ with a remark beside it: go on in the file.
 """
 
 
-def _write(text: str, out: Path | None) -> None:
+def _write(text: str, out: Path | None, *, as_json: bool) -> None:
     made = read_reference_text(text)
     file = out or Path(f"{made.id}.toml")
     try:
@@ -82,7 +86,11 @@ def _write(text: str, out: Path | None) -> None:
             came=shown(str(error)),
             remedy="Name another with -o.",
         ) from None
-    click.echo(f"{file}: {len(made.points)} points. Go on there; `reference check` tells faults.")
+    points = len(made.points)
+    if as_json:
+        print_json({"file": str(file), "id": made.id, "points": points})
+    else:
+        click.echo(f"{file}: {points} points. Go on there; `reference check` tells faults.")
 
 
 @click.command("compare")
@@ -131,7 +139,8 @@ def change_words(change: Change) -> str:
 
 
 @click.command()
+@json_option
 @speaking
-def schema() -> None:
+def schema(*, as_json: bool) -> None:  # noqa: ARG001  # JSON is what it prints anyway
     """Print the format as a JSON Schema, for editors that complete and check by one."""
     print_json(json_schema())

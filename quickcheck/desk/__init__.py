@@ -4,6 +4,7 @@ Every function takes what it works on (store, shelf, keys, time) as an argument;
 their input, call one of these and show what comes back.
 """
 
+from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.inspecting import (
     amend_claim,
     keep_photo,
@@ -33,6 +34,8 @@ __all__ = [
     "Affected",
     "CardOfInspection",
     "Document",
+    "Expected",
+    "ExpectedPoint",
     "Judged",
     "Receipt",
     "Shelf",
@@ -43,6 +46,7 @@ __all__ = [
     "bring_back",
     "cards_of",
     "correct_card",
+    "expected",
     "gather",
     "issue_card",
     "issuer_here",
@@ -51,6 +55,7 @@ __all__ = [
     "keep_photo",
     "make_card",
     "open_inspection",
+    "parse_window",
     "read_card",
     "receive",
     "record",

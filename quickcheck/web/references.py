@@ -1,9 +1,14 @@
 """References: what is known, from when to when, with its sources and pictures."""
 
 import mimetypes
+from collections.abc import Sequence
 
-from flask import Blueprint, Response, abort, render_template
+from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
+from werkzeug.wrappers import Response as AnyResponse
 
+from quickcheck import desk
+from quickcheck.errors import AnswerError, Fault, ReadingError
+from quickcheck.reference import Assembly, Kind, Reference
 from quickcheck.web.context import settings
 from quickcheck.web.lifelines import reference_lifelines
 
@@ -19,11 +24,38 @@ def index() -> str:
 
 
 @pages.get("/<reference>")
-def show(reference: str) -> str:
-    """Show the lifelines of all points of a reference."""
+def show(reference: str) -> str | AnyResponse | tuple[str, int]:
+    """Show the lifelines of all points of a reference, or what some months should look like."""
     found = settings().shelf.get(reference)
+    first, last = request.args.get("first", "").strip(), request.args.get("last", "").strip()
+    if first or last:  # the form's own two fields
+        months = f"{first or last}..{last or first}"
+        return redirect(url_for("references.show", reference=reference, window=months))
+    if "window" not in request.args:
+        return _lifelines(found)
+    try:
+        window = desk.parse_window(request.args["window"])
+        points = desk.expected(found, window)
+    except (AnswerError, ReadingError) as error:
+        return _lifelines(found, error.faults), 422
+    assemblies: dict[Assembly, list[desk.ExpectedPoint]] = {}
+    for point in points:
+        assemblies.setdefault(point.point.assembly, []).append(point)
     return render_template(
-        "references/reference.html", reference=found, chart=reference_lifelines(found)
+        "references/expected.html",
+        reference=found,
+        window=window,
+        assemblies=assemblies,
+        kinds=Kind,
+    )
+
+
+def _lifelines(found: Reference, faults: Sequence[Fault] = ()) -> str:
+    return render_template(
+        "references/reference.html",
+        reference=found,
+        chart=reference_lifelines(found),
+        faults=faults,
     )
 
 

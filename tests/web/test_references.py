@@ -1,8 +1,11 @@
 """`/references`: what is known, with its sources and pictures."""
 
+import html
+
 import pytest
 
 from quickcheck.desk import Shelf
+from quickcheck.engine import compile_model
 from quickcheck.errors import ReferenceFaultsError
 from tests.web.checklist import Page
 from tests.web.kit import PICTURE, Site, assert_says
@@ -95,3 +98,42 @@ def test_no_such_picture(site: Site, prefix: str, name: str) -> None:
     else:
         assert response.status_code == 404
     assert "immutable" not in response.headers["Cache-Control"] or response.status_code == 200
+
+
+def test_what_months_should_look_like(site: Site) -> None:
+    """For months of its own a reference shows how many of a hundred had what, as the engine says."""
+    page = site.get("/references/loom-one?window=1951-01..1951-06")
+    assert_says(page, 200, "What Jan–Jun 1951 should look like", "Knobs", "none of these")
+    shares = compile_model(site.reference).expect((12 * 1951, 12 * 1951 + 5))["knobs"]
+    for variant in site.reference.by_id["knobs"].seen:
+        if shares[variant.id] > 0.01:
+            words = f"{100 * shares[variant.id]:.0f}\xa0%"
+            assert words in html.unescape(page.text), words
+            assert variant.label in page.text
+
+
+def test_months_are_chosen_by_two_fields(site: Site) -> None:
+    """The form's two months become one address, which can be sent and printed."""
+    page = site.get("/references/loom-one?first=1951-01&last=1951-06")
+    assert page.status_code == 302
+    assert page.location == "/references/loom-one?window=1951-01..1951-06"
+    alone = site.get("/references/loom-one?first=1951-01&last=")
+    assert alone.location == "/references/loom-one?window=1951-01..1951-01"
+
+
+@pytest.mark.parametrize(
+    ("window", "words"),
+    [
+        ("1951-01", "expected two months like 1954-03..1954-08"),
+        ("1951-1..1951-02", "expected a month from 1800-01"),
+        ("1951-06..1951-01", "expected months in order, within"),
+        ("1901-06..1951-01", "expected months in order, within"),
+        ("<b>..", "&lt;b&gt;"),
+    ],
+)
+def test_months_that_are_none(site: Site, window: str, words: str) -> None:
+    """Months that are not known are refused on the reference's own page."""
+    page = site.get("/references/loom-one", query_string={"window": window})
+    assert page.status_code == 422
+    assert words in page.text
+    assert "Lifelines" in page.text
