@@ -1,0 +1,106 @@
+// @ts-check
+/**
+ * A reference being written: its text with numbered lines, what is wrong beside the line it is
+ * about, and its lifelines drawn anew as it changes. The server reads the text, as it will be read.
+ */
+const PAUSE = 300; // milliseconds without a key
+
+class Writing {
+  /** @param {HTMLFormElement} form */
+  constructor(form) {
+    this.form = form;
+    this.text = /** @type {HTMLTextAreaElement} */ (form.querySelector('textarea'));
+    this.numbers = /** @type {HTMLElement} */ (form.querySelector('.line-numbers'));
+    this.checked = /** @type {HTMLElement} */ (document.getElementById('checked'));
+    this.timer = 0;
+    /** @type {AbortController | null} */
+    this.asked = null;
+    this.kept = this.text.value;
+  }
+
+  wire() {
+    this.text.addEventListener('input', () => {
+      this.#number();
+      clearTimeout(this.timer);
+      this.timer = window.setTimeout(() => void this.check(), PAUSE);
+    });
+    this.form.addEventListener('submit', (event) => {
+      const { submitter } = event;
+      if (submitter?.hasAttribute('data-check')) { event.preventDefault(); void this.check(); } else this.kept = this.text.value;
+    });
+    this.checked.addEventListener('click', (event) => this.#followed(event));
+    addEventListener('beforeunload', (event) => { if (this.text.value !== this.kept) event.preventDefault(); });
+    const download = /** @type {HTMLElement} */ (this.form.querySelector('[data-download]'));
+    download.hidden = false;
+    download.addEventListener('click', () => this.#download());
+    this.#number();
+    this.#place();
+  }
+
+  /** Has the text read; an answer that is late for what is typed by now is dropped. */
+  async check() {
+    this.asked?.abort();
+    const asked = this.asked = new AbortController();
+    try {
+      const body = new URLSearchParams({ text: this.text.value });
+      const reply = await fetch(this.form.dataset.writing ?? '', { method: 'POST', body, signal: asked.signal, headers: { 'X-Part': '1' }, redirect: 'error' });
+      if (!reply.headers.get('Content-Type')?.startsWith('text/html') || reply.status >= 500) throw new Error();
+      this.checked.replaceChildren(document.createRange().createContextualFragment(await reply.text()));
+      this.#place();
+    } catch {
+      if (!asked.signal.aborted) this.checked.replaceChildren('The server does not answer: not checked since the last key. Nothing typed is lost; save it as a file if you must leave.');
+    }
+  }
+
+  #number() {
+    const lines = this.text.value.split('\n').length;
+    this.text.rows = lines + 1;
+    while (this.numbers.children.length > lines) this.numbers.lastElementChild?.remove();
+    while (this.numbers.children.length < lines) this.numbers.append(document.createElement('li'));
+  }
+
+  /** Marks the lines that have faults and puts the words of each beside its line. */
+  #place() {
+    for (const number of this.numbers.querySelectorAll('.faulty-line')) number.className = '';
+    const height = parseFloat(getComputedStyle(this.text).lineHeight);
+    const padding = parseFloat(getComputedStyle(this.text).paddingTop);
+    const notes = this.checked.querySelector('.notes');
+    if (!notes) return;
+    const top = this.text.getBoundingClientRect().top - notes.getBoundingClientRect().top + padding;
+    let free = -Infinity;
+    for (const note of /** @type {NodeListOf<HTMLElement>} */ (notes.querySelectorAll('li'))) {
+      const line = Number(note.dataset.line ?? 1);
+      this.numbers.children[line - 1]?.classList.add('faulty-line');
+      const place = Math.max(free, top + (line - 1) * height);
+      note.style.top = `${place}px`; // where the screen is wide: the style sheet decides
+      free = place + note.offsetHeight + 4;
+    }
+  }
+
+  /** @param {MouseEvent} event */
+  #followed(event) {
+    const link = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-line-link]'));
+    if (!link) return;
+    event.preventDefault();
+    const lines = this.text.value.split('\n');
+    const before = lines.slice(0, Number(link.dataset.lineLink) - 1).join('\n').length;
+    const start = before ? before + 1 : 0;
+    this.text.focus();
+    this.text.setSelectionRange(start, start + lines[Number(link.dataset.lineLink) - 1].length);
+    this.numbers.children[Number(link.dataset.lineLink) - 1]?.scrollIntoView({ block: 'center' });
+  }
+
+  #download() {
+    const link = document.createElement('a');
+    const id = /^id = "([a-z0-9-]+)"/m.exec(this.text.value)?.[1] ?? 'reference';
+    link.download = `${id}.toml`;
+    link.href = URL.createObjectURL(new Blob([this.text.value], { type: 'application/toml' }));
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  }
+}
+
+/** @param {HTMLFormElement} form */
+export function wireWriting(form) {
+  new Writing(form).wire();
+}
