@@ -31,13 +31,13 @@ COEFFICIENT: Final = 0.00393
 """Of copper at 20 °C, per kelvin."""
 _MIL: Final = 0.0254  # mm
 _TEMPERATURE: Final = re.compile(
-    r"(?:at |@ ?)?(?P<t>-?[0-9]{1,3}(?:[.,][0-9]+)?) ?(?:°|deg)? ?(?P<u>[CF])\b", re.I
+    r"(?:at |@ ?)?(?P<t>-?[0-9]{1,3}(?:[.,][0-9]+)?) ?(?:°|deg)? ?(?P<u>[CF])\b", re.IGNORECASE
 )
 _GAUGE: Final = re.compile(
-    r"\b(?:(?P<a>[0-9]{2}) ?(?:awg|ga(?:uge)?)|awg ?(?P<b>[0-9]{2}))\b", re.I
+    r"\b(?:(?P<a>[0-9]{2}) ?(?:awg|ga(?:uge)?)|awg ?(?P<b>[0-9]{2}))\b", re.IGNORECASE
 )
 _TURN: Final = re.compile(
-    r"(?P<length>[0-9.,]+ ?(?:mm|in))(?: ?(?:a|per|/) ?turn)?(?=[ ,;]|$)", re.I
+    r"(?P<length>[0-9.,]+ ?(?:mm|in))(?: ?(?:a|per|/) ?turn)?(?=[ ,;]|$)", re.IGNORECASE
 )
 _GAPS: Final = re.compile(r"[,;]? +|[,; ]+$")
 _GAUGES: Final = range(30, 51)
@@ -92,7 +92,7 @@ def _parse(text: str) -> _Coil:
     rest, gauge = _taken(rest, _GAUGE)
     rest, turn = _taken(rest, _TURN)
     rest = _GAPS.sub(" ", rest).strip()
-    if warm is None or not re.search(r"[a-zΩ]", rest, re.I):
+    if warm is None or not re.search(r"[a-zΩ]", rest, re.IGNORECASE):
         raise _refused(text)
     celsius = float(warm["t"].replace(",", "."))
     celsius = (celsius - 32) / 1.8 if warm["u"].upper() == "F" else celsius
@@ -146,8 +146,7 @@ def _says(meanings: list[Meaning], coil: _Coil) -> str:
         found = sorted(_number(each) for each in meanings if dict(each.more)["what"] == what)
         size = f"turns of {coil.turn_mm:.1f} mm" if coil.turn_mm else "m of wire"
         words += [
-            f"Some {found[0]:,.0f} to {found[-1]:,.0f} {size}, by the two conventions of "
-            f"{coil.gauge} AWG.",
+            f"Some {found[0]:,.0f} to {found[-1]:,.0f} {size}, by both ways of {coil.gauge} AWG.",
             "An estimate: wire as wound is stretched and off its gauge by more than that.",
         ]
     return " ".join(words)

@@ -14,12 +14,12 @@ from quickcheck.readings.units import convert, parse_quantity
 ABOUT: Final = "Which fret, then its distance from the nut with its unit."
 EXAMPLE: Final = "12th 12 3/4 in"
 SOURCES: Final = (
-    "equal temperament: 12 equal steps to an octave; onlycalculators.com prints the same table "
-    "for 647.7 mm",
+    "equal temperament, 12 equal steps to an octave: table for 647.7 mm at onlycalculators.com",
     "rule of 18: arithmetic; its use on old benches: common practice, no source",
 )
 _FORM: Final = re.compile(
-    r"(?:fret )?(?P<fret>[0-9]{1,2})(?:st|nd|rd|th)?(?: fret)?[ :,=]{1,2}(?P<length>.+)", re.I
+    r"(?:fret )?(?P<fret>[0-9]{1,2})(?:st|nd|rd|th)?(?: fret)?[ :,=]{1,2}(?P<length>.+)",
+    re.IGNORECASE,
 )
 _MOST: Final = 36
 _SHOWN: Final = 24
@@ -66,21 +66,19 @@ def read_scale(text: str) -> Reading:
 
 def _meanings(scale: float, by_18: float) -> tuple[Meaning, ...]:
     return (
-        _length("scale length", scale, f"Scale length {_both(scale)}"),
-        _length("scale length by the rule of 18", by_18, f"by the rule of 18: {_both(by_18)}"),
+        _length("scale length", scale, says="Scale length"),
+        _length("scale length by the rule of 18", by_18, says="by the rule of 18:"),
         *(
-            _length(
-                "fret", fret_at(scale, fret), f"fret {fret}: {_both(fret_at(scale, fret))}", fret
-            )
+            _length("fret", fret_at(scale, fret), says=f"fret {fret}:", fret=fret)
             for fret in range(1, _SHOWN + 1)
         ),
     )
 
 
-def _length(what: str, length: float, says: str, fret: int | None = None) -> Meaning:
-    more = {} if fret is None else {"fret": fret}
+def _length(what: str, length: float, *, says: str, **more: object) -> Meaning:
     inches = round(convert(length, "mm", "in"), 4)
-    return measured(what, round(length, 3), "mm", says=says, inches=inches, **more)
+    words = f"{says} {_both(length)}"
+    return measured(what, round(length, 3), "mm", says=words, inches=inches, **more)
 
 
 def _both(length: float) -> str:

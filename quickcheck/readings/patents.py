@@ -42,17 +42,16 @@ _NUMBER: Final = re.compile(
 )
 _DESIGN: Final = re.compile(r"(?:^|[ .]|US)D(?:ES(?:IGN)?)?(?:[ .]|$)")
 _PENDING: Final = re.compile(r"PAT(?:ENT)?S?[. ]+(?:PEND|APP)")
+_FOREIGN: Final = (
+    r"BRIT|BRITISH|G\.?B|U\.?K|CAN|CANADA|CANADIAN|GER|GERMAN|D\.?R\.?P|D\.?B\.?P|D\.?R\.?G\.?M|D\.?E|"
+    r"F\.?R|FRENCH|JAP|JAPAN|JAPANESE|J\.?P|E\.?P|W\.?O|ITAL|ITALIAN|SWISS|SWEDISH"
+)
 _OTHERS: Final = (
     # A pattern of the word before the number, and why the number says nothing here.
     (r"\bRE(?:ISSUE)?\b(?!G)", "reissues are a series of their own"),
     (r"\bP\.?P\b|\bPLANT", "plants are a series of their own"),
     (r"\bREG\b|\bREGISTRATION|\bT\.?M\b|\bTRADE ?-?MARK", "trade marks have numbers of their own"),
-    (
-        r"\b(?:BRIT|BRITISH|G\.?B|U\.?K|CAN|CANADA|CANADIAN|GER|GERMAN|D\.?R\.?P|D\.?B\.?P|"
-        r"D\.?R\.?G\.?M|D\.?E|F\.?R|FRENCH|JAP|JAPAN|JAPANESE|J\.?P|E\.?P|W\.?O|ITAL|ITALIAN|"
-        r"SWISS|SWEDISH)\b",
-        "foreign patents are series of their own",
-    ),
+    (rf"\b(?:{_FOREIGN})\b", "foreign patents are series of their own"),
 )
 
 

@@ -80,6 +80,6 @@ def _read(known: Mapping[str, Scheme], name: str, text: str) -> Reading:
             "code",
             expected=f"a code like {scheme.example}. {scheme.about}",
             came=shown(text),
-            remedy=f"Write at most {scheme.longest} signs.",
+            remedy="Copy the stamp again.",
         )
     return scheme.read(plain)

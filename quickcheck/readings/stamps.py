@@ -32,7 +32,8 @@ _FIRST_YEAR: Final = 1850
 _LAST_YEAR: Final = 2045
 _MONTHS: Final = {calendar.month_name[month].upper(): month for month in range(1, 13)}
 _TOKENS: Final = re.compile(r"[0-9]+|[A-Z]+|'")
-_FORM: Final = re.compile(r"(?:(?:[0-9]+(?:ST|ND|RD|TH)?|[A-Z]+|')[ .,/-]{0,2})+")
+_OTHER: Final = re.compile(r"[^0-9A-Z' .,/-]|[ .,/-]{3}|^[ .,/-]|[,/-]$")
+_COUNTED: Final = re.compile(r"([0-9])(?:ST|ND|RD|TH)\b")
 _ORDERS: Final = {3: ("mdy", "dmy", "ymd"), 2: ("my", "ym"), 1: ("y",)}
 _UNBROKEN: Final = {6: ((2, 2, 2),), 8: ((2, 2, 4), (4, 2, 2))}
 
@@ -67,9 +68,9 @@ def _all(text: str) -> Iterator[Days]:
 
 def _pieces(text: str) -> Iterable[list[str]]:
     """Return the divisions of a text in signs of year, month and day; a year's ' stays with it."""
-    if not _FORM.fullmatch(text):
+    if _OTHER.search(text):
         return []
-    plain = re.sub(r"(?<=[0-9])(?:ST|ND|RD|TH)\b", "", text)
+    plain = _COUNTED.sub(r"\1", text)
     pieces: list[str] = []
     for token in _TOKENS.findall(plain):
         if pieces and pieces[-1] == "'":
