@@ -1,6 +1,5 @@
 """A scheme: one way of reading a text, and what a form or a help page says of it."""
 
-import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
@@ -41,8 +40,3 @@ def refused(where: str, text: str, expected: str, *, remedy: str) -> ReadingErro
 def like(example: str, about: str) -> str:
     """Return what was expected, its example before its rule."""
     return f"a code like {example}. {about}"
-
-
-def number(found: re.Match[str], name: str) -> int:
-    """Return the number in a group that a pattern made of digits."""
-    return int(found[name])

@@ -99,8 +99,8 @@ def _ordered(by: dict[str, str]) -> Iterator[Days]:
 
 def _may_be_a_day(by: dict[str, str]) -> bool:
     """Tell whether two digits beside a month in letters may be its day, the year being left out."""
-    year = by["y"]
-    return "d" not in by and by["m"].isalpha() and len(year) == 2 and 1 <= int(year) <= 31
+    letters = "d" not in by and by["m"].isalpha()
+    return letters and len(by["y"]) == 2 and by["y"].isdigit() and 1 <= int(by["y"]) <= 31
 
 
 def _month(signs: str) -> int | None:

@@ -110,7 +110,10 @@ def test_a_part_is_a_floor_and_no_ceiling() -> None:
     reading = read_code("source-week", "137 0 34")
     assert reading.floor == date(1950, 8, 20)
     assert reading.ceiling is None
-    assert "Week 34 of 1950, 1960, 1970 or 1980: the part is no older than 20 Aug 1950." in reading.says
+    assert (
+        "Week 34 of 1950, 1960, 1970 or 1980: the part is no older than 20 Aug 1950."
+        in reading.says
+    )
     assert "This bounds the part, never the instrument." in reading.says
 
 
@@ -163,7 +166,9 @@ def test_other_forms_are_refused(scheme: str, text: str) -> None:
 
 def test_unknown_schemes_are_refused() -> None:
     """The message lists those that are known."""
-    with pytest.raises(ReadingError, match='one of year-week, source-week, date-stamp; got "month-day"'):
+    with pytest.raises(
+        ReadingError, match='one of year-week, source-week, date-stamp; got "month-day"'
+    ):
         read_code("month-day", "59-31")
 
 
