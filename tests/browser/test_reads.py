@@ -67,3 +67,20 @@ def test_words_are_there_when_the_point_is_opened_again(shop: Shop, page: Page) 
     ready(page)
     expect(words).to_have_text(read_code("year-week", "52-48").says)
     expect(field).to_have_value("52-48")
+
+
+def test_the_page_follows_the_typing(shop: Shop, page: Page) -> None:
+    """Any scheme while the server answers; date codes without it."""
+    page.goto(f"{shop.server.url}/read?scheme=patent-us")
+    ready(page)
+    told, field = page.locator("#told"), page.locator("#text")
+    field.press_sequentially("2,524,035")
+    expect(told).to_contain_text("US patent 2,524,035 was issued in 1950")
+    field.fill("2,5")
+    expect(told).to_contain_text("expected a number of 5 to 8 digits")
+    shop.server.kill()
+    field.fill("2,524,035")
+    expect(told).to_have_text("The server does not answer: only whole date codes are read here.")
+    page.locator("#scheme").select_option("year-week")
+    field.fill("52-48")
+    expect(told).to_have_text(read_code("year-week", "52-48").says)
