@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from quickcheck.readings import SCHEMES, UNITS
+from quickcheck.readings import DATE_SCHEMES, UNITS
 from quickcheck.reference import _forms as forms
 from quickcheck.reference.records import AREAS, SOURCE_KINDS, Access, Assembly, Kind, Place
 
@@ -106,7 +106,7 @@ POINT: Final[Mapping[Kind, Table]] = {
     Kind.DATECODE: {
         **ANY_POINT,
         **_WITNESS,
-        "scheme": Field(forms.choice(SCHEMES), needed=True),
+        "scheme": Field(forms.choice(DATE_SCHEMES), needed=True),
     },
     Kind.SIGN: {
         **ANY_POINT,

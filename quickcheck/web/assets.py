@@ -60,9 +60,10 @@ def _files(folder: Path, pattern: str = "*") -> list[Path]:
 
 
 def build_hash() -> str:
-    """Return 12 hex digits over all that a page is made of: templates, static files, our code."""
+    """Return 12 hex digits over all that a page is made of: templates, static files, our code and tables."""
     digest = hashlib.sha256()
-    for folder, pattern in ((paths.TEMPLATES, "*"), (paths.STATIC, "*"), (_CODE, "*.py")):
+    everything = ((paths.TEMPLATES, "*"), (paths.STATIC, "*"), (_CODE, "*.py"), (_CODE, "*.csv"))
+    for folder, pattern in everything:
         for path in _files(folder, pattern):
             digest.update(path.relative_to(folder).as_posix().encode() + b"\0" + path.read_bytes())
     return digest.hexdigest()[:12]

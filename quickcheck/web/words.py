@@ -6,7 +6,8 @@ from typing import Final
 
 from quickcheck.card import MARK_KINDS, MARK_PLACES, SealState
 from quickcheck.engine import VERDICT_WORDS, Mark
-from quickcheck.readings import SCHEMES, UNITS
+from quickcheck.errors import ReadingError
+from quickcheck.readings import SCHEMES, UNITS, read_code
 from quickcheck.store import Entry, Kind
 
 STATE_WORDS: Final[Mapping[str, str]] = {
@@ -149,6 +150,14 @@ def scheme_help(scheme: str) -> str:
     """Return how a date code of this scheme is written."""
     found = SCHEMES[scheme]
     return f"{found.about} For example {found.example}."
+
+
+def code_words(scheme: str, text: str) -> str:
+    """Return what a date code says; nothing where it says nothing, which is told when it is sent."""
+    try:
+        return read_code(scheme, text).says
+    except ReadingError:
+        return ""
 
 
 VERSION_WORDS: Final[Mapping[Kind, str]] = {

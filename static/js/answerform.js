@@ -7,6 +7,7 @@
  */
 import { checkAnswer } from './engine/answers.js';
 import { parseQuantity } from './engine/units.js';
+import { showReading } from './reads.js';
 import { empty, fields, inputs, touched } from './stops.js';
 
 const PARTS = /** @type {const} */ ([['state', 'state'], ['not-seen', 'not_seen'], ['note', 'note']]);
@@ -79,4 +80,5 @@ export function restore(fieldset, wanted) {
     const details = input.closest('details');
     if (details && values[0]) details.open = true;
   }
+  showReading(fieldset);
 }

@@ -3,6 +3,7 @@
  * One point a screen. All points are on the page; this shows one at a time, keeps the address in
  * step, and finds the next one that is open. Hidden points are disabled, so the form is one point.
  */
+import { showReading } from './reads.js';
 import { clear, markOf, paint, reconcile, touched } from './stops.js';
 
 export class Checklist {
@@ -27,7 +28,7 @@ export class Checklist {
     this.form.addEventListener('submit', (event) => { event.preventDefault(); void this.#submitted(event); });
     // In the capture phase: the fields must agree before anything is sent.
     this.form.addEventListener('change', (event) => this.#changed(event), true);
-    this.form.addEventListener('input', () => { if (this.current) touched(this.current); }, true);
+    this.form.addEventListener('input', () => this.#typed(), true);
     this.repaint();
     const at = new URLSearchParams(location.search).get('at');
     if (at && at !== this.point.value) this.show(at, false);
@@ -70,9 +71,15 @@ export class Checklist {
     this.show(at > 0 ? this.points[at - 1].dataset.point : null);
   }
 
+  #typed() {
+    if (!this.current) return;
+    touched(this.current);
+    showReading(this.current);
+  }
+
   /** @param {Event} event */
   #changed(event) {
-    if (this.current) touched(this.current);
+    this.#typed();
     if (this.current && event.target instanceof HTMLInputElement) reconcile(this.current, event.target);
     paint(this.points);
   }

@@ -192,6 +192,8 @@ PAGES = (
     Shown("references", lambda _: "/references"),
     Shown("reference", lambda _: f"/references/{REFERENCE}"),
     Shown("book", lambda _: "/book"),
+    Shown("read", lambda _: "/read?scheme=mark&text=Made+in+Occupied+Japan"),
+    Shown("read-faults", lambda _: "/read?scheme=weight&text=3.5", status=422),
     Shown("versions", _at("/versions")),
     Shown("health", lambda _: "/health"),
     Shown("device-start", lambda _: "/device/start"),

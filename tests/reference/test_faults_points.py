@@ -119,7 +119,11 @@ FAULTS = [
     ),
     (
         ('scheme = "year-week"', 'scheme = "week-year"'),
-        r'"scheme": expected one of year-week, source-week; got "week-year"',
+        r'"scheme": expected one of year-week, source-week, date-stamp; got "week-year"',
+    ),
+    (
+        ('scheme = "year-week"', 'scheme = "patent-us"'),
+        r'"scheme": expected one of year-week, source-week, date-stamp; got "patent-us"',
     ),
     (
         ('scheme = "year-week"', 'scheme = "year-week"\nchanged_with = "hardware"'),

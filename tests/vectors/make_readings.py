@@ -4,6 +4,7 @@ Quantities, conversions, date codes, serial patterns, misspelt words and roundin
 Kept in `readings.json.gz` as Python reads them; `test_readings.py` and Node give them back.
 """
 
+import calendar
 import difflib
 import gzip
 import json
@@ -57,9 +58,30 @@ def _conversion(choose: random.Random) -> Row:
 
 
 def _code(choose: random.Random) -> Row:
+    if choose.random() < 0.4:
+        return ["date-stamp", _stamp(choose)]
     signs = "0123456789" * choose.choice([1, 4, 20]) + "-- ./xX?"
-    text = "".join(choose.choice(signs) for _ in range(choose.randint(4, 7)))
+    text = "".join(choose.choice(signs) for _ in range(choose.randint(4, 8)))
+    text += choose.choice(["", "", "", " A", "-2", "Q", " 12"])
     return [choose.choice(["year-week", "source-week"]), text]
+
+
+def _stamp(choose: random.Random) -> str:
+    """Return what may be a date: its signs in any order, some of them wrong."""
+    year = choose.randint(1900, 2045)
+    years = [f"{year}", f"{year % 100:02d}", f"'{year % 100:02d}"]
+    month = choose.randint(1, 12 + choose.randint(0, 1))
+    name = choose.choice([*calendar.month_name[1:], *calendar.month_abbr[1:], "Sept", "Ma"])
+    day = choose.randint(1, 31)
+    pieces = [
+        choose.choice(years),
+        choose.choice([f"{month}", f"{month:02d}", name, name.upper()]),
+        choose.choice([f"{day}", f"{day:02d}", f"{day}th", ""]),
+    ]
+    choose.shuffle(pieces)
+    return choose.choice(["", " ", "-", "/", ". ", ", "]).join(
+        filter(None, pieces[: choose.choice([1, 3, 3, 3])])
+    )
 
 
 def _pattern_text(choose: random.Random, depth: int = 0) -> str:

@@ -1,6 +1,6 @@
 """Write the tables that the scripts share with the package: ``python -m tests.vectors.make_tables``.
 
-What a card can say and the words that screens show are kept once, in Python; these two scripts
+What a card can say and the words that screens show are kept once, in Python; these scripts
 are copies made by machine, and a test compares them with their source.
 """
 
@@ -12,6 +12,8 @@ from typing import Any
 from quickcheck import paths
 from quickcheck.card import bits, code, front, payload, slots, vocabulary
 from quickcheck.engine import VERDICT_WORDS
+from quickcheck.readings.parts_table import usual_parts
+from quickcheck.readings.wording import STATUS_WORDS
 from quickcheck.reference import DISCLOSURES
 from quickcheck.web import words
 
@@ -89,8 +91,20 @@ WORDS: Mapping[str, tuple[str, Any]] = {
 }
 """The words that screens show."""
 
+PARTS: Mapping[str, tuple[str, Any]] = {
+    "USUAL": (
+        "Registered symbol: what it is met on, and how well that is known.",
+        {
+            symbol: f"{part.usual} ({STATUS_WORDS[part.status]})"
+            for symbol, part in usual_parts().items()
+        },
+    ),
+}
+"""Of the readings that a phone makes."""
+
 FILES: Mapping[Path, tuple[str, Mapping[str, tuple[str, Any]]]] = {
     paths.STATIC / "js/card/tables.js": ("What a card can say, each word by its number.", CARD),
+    paths.STATIC / "js/engine/parts_table.js": ("Symbols of whoever made a part.", PARTS),
     paths.STATIC / "js/words.js": ("The words that screens show for the codes of records.", WORDS),
 }
 
@@ -118,7 +132,7 @@ def _type(table: Mapping[str, Any]) -> str:
 
 
 def main() -> None:
-    """Write both."""
+    """Write all."""
     for path, (about, tables) in FILES.items():
         path.write_text(script(about, tables), encoding="utf-8")
 

@@ -8,7 +8,7 @@ import { shown, strip } from './text.js';
 const FIRST = 12 * 1800;
 const LAST = 12 * 2100 + 11;
 const FORM = /^([0-9]{4})-(0[1-9]|1[0-2])$/;
-const NAMES = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
+export const NAMES = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 
 /** @param {number} year @param {number} month  1 to 12 */
 export const monthOf = (year, month) => 12 * year + month - 1;
