@@ -19,14 +19,15 @@ def home() -> Reply:
     """Show the references to choose from, the claim to fill in for one, and what can be resumed."""
     found = settings()
     chosen = request.args.get("reference", "")
-    if not chosen and len(found.shelf.current) == 1:
+    if not chosen and len(found.shelf.current) == 1 and not found.shelf.general:
         chosen = next(iter(found.shelf.current))
     if chosen:
         reference = found.shelf.get(chosen)
         return render_template("start/claim.html", form=ClaimForm(reference), reference=reference)
     return render_template(
         "start/home.html",
-        references=sorted(found.shelf.current.values(), key=lambda reference: reference.title),
+        references=found.shelf.listed,
+        general=found.shelf.general,
         faulty=found.shelf.faulty,
         recent=found.store.book.list(_RECENT),
     )

@@ -77,7 +77,7 @@ def test_list(data: Path) -> None:
     assert lines[0].startswith("loom-one  Loom One (invented), edition 2026-04, 1950–1959")
     assert len(lines) == 4
     (data / "references" / "loom-one.toml").unlink()
-    assert len(run("reference", "list").stdout.splitlines()) == 3
+    assert len(run("reference", "list").stdout.splitlines()) == 4
 
 
 def test_list_json(data: Path) -> None:
