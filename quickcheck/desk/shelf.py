@@ -70,4 +70,6 @@ def gather(paths: Iterable[Path], *, general: Iterable[Path] = ()) -> Shelf:
             continue
         current[reference.id] = reference
     ours = {found.id: found for found in map(read_reference, general)}
-    return Shelf(current | {key: ours[key] for key in ours.keys() - current.keys()}, faulty, frozenset(ours))
+    for reference_id, reference in ours.items():
+        current.setdefault(reference_id, reference)
+    return Shelf(current, faulty, frozenset(ours))
