@@ -18,7 +18,9 @@ SHORT: Final = (
     "Material declared or suspected, not established: before any border ask your national CITES "
     "Management Authority."
 )
-"""Where there is room for a line: a small print, a picture."""
+"""Where there is room for a line: small paper, a picture."""
+SHORTEST: Final = "Protected materials: before a border ask the CITES authority."
+"""On small paper where nothing is declared, or nobody knows."""
 
 
 @dataclass(frozen=True, slots=True)
