@@ -89,10 +89,10 @@ def test_the_phone_says_the_same() -> None:
     """Forty inspections by the general reference: every sentence of the phone is the server's."""
     chance = random.Random(11)
     documents = [document({**OF_1962, **DECLARED}), document({"declared-nut": {"seen": "other"}})]
-    for year in range(1922, 1960):
-        documents.append(
-            document(dict(random_answers(chance)), (f"{year}-03", f"{year + 1}-02"), access="open")
-        )
+    documents += [
+        document(dict(random_answers(chance)), (f"{year}-03", f"{year + 1}-02"), access="open")
+        for year in range(1922, 1960)
+    ]
     given = {"model": model_json(compile_model(read())), "documents": documents}
     run = subprocess.run(
         ["node", "--input-type=module", "-e", EXPLAINED, str(paths.STATIC / "js")],

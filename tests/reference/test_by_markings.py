@@ -182,9 +182,7 @@ def test_a_mark_before_its_floor_is_found(point: Point, variant: Variant) -> Non
 def test_a_mark_of_later_years_is_found_at_any_claim(point: str, variant: str) -> None:
     """What began after all that is covered is no first part in any year, and says no month."""
     for window in (("1930-01", "1930-12"), ("1979-01", "1979-12")):
-        verdict = desk.judge_sheet(
-            REFERENCE, document({point: {"seen": variant}}, window)
-        ).verdict
+        verdict = desk.judge_sheet(REFERENCE, document({point: {"seen": variant}}, window)).verdict
         assert verdict.found == (point,)
         assert verdict.speaking == 0
 
