@@ -16,7 +16,6 @@ from quickcheck.store import KeyFiles, Store
 from tests.cli.kit import printed_json, run
 from tests.kit import Server
 
-
 GENERAL = "us-electric-by-markings"
 """The reference that every book has from the start, for what no other one fits."""
 

@@ -34,8 +34,10 @@ def told(answers: Mapping[str, Any], about: str) -> list[str]:
 def test_what_was_declared() -> None:
     """Each point with what was ticked and where, under words that establish nothing."""
     assert told(DECLARED, "border") == [
-        "Declared or suspected, not established: fingerboard, as declared (Declared: a rosewood), "
-        "inlay, as declared (Declared: shell or pearl; Suspected, not known; front)."
+        (
+            "Declared or suspected, not established: fingerboard, as declared (Declared: a rosewood), "
+            "inlay, as declared (Declared: shell or pearl; Suspected, not known; front)."
+        )
     ]
 
 
