@@ -1,12 +1,14 @@
 """The reference for what no other fits: sourced, careful, and its floors are floors in the engine."""
 
+import shutil
 from collections import Counter
+from pathlib import Path
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from quickcheck import desk
+from quickcheck import desk, paths
 from quickcheck.card import card_of, encode
 from quickcheck.card.code import LARGEST
 from quickcheck.card.payload import SEAL_BYTES
@@ -14,7 +16,7 @@ from quickcheck.engine import compile_model, read_sheet
 from quickcheck.engine.witnesses import find_witnesses, gather
 from quickcheck.readings import parse_month
 from quickcheck.reference.records import SOURCE_KINDS, Access, Kind, Point, Variant
-from tests.by_markings import DECLARED, OF_1962, document, read
+from tests.by_markings import DECLARED, ID, OF_1962, document, read
 from tests.store.sealing import MADE
 
 REFERENCE = read()
@@ -52,6 +54,19 @@ def test_only_marks_of_later_years_are_warned_of() -> None:
     assert set(REFERENCE.warnings) == meant
     assert REFERENCE.covers == (parse_month("1920-01"), parse_month("1979-12"))
     assert 25 <= len(REFERENCE.points) <= 45
+
+
+def test_anothers_edition_goes_before_ours(tmp_path: Path) -> None:
+    """Whoever puts a reference of the same id into the folder has that, still as the last one."""
+    ours = paths.GENERAL / ID / f"{ID}.toml"
+    text = ours.read_text(encoding="utf-8").replace('edition = "2026-11"', 'edition = "my own"')
+    own = Path(shutil.copytree(ours.parent, tmp_path / "mine"))
+    (own / ours.name).write_text(text, encoding="utf-8")
+    demo = desk.reference_paths(paths.DEMO / "references")
+    shelf = desk.gather([own, *demo], general=desk.reference_paths(paths.GENERAL))
+    assert shelf.get(ID).edition == "my own"
+    assert not shelf.faulty
+    assert [found.id for found in shelf.listed].index(ID) == 3
 
 
 def test_every_row_has_a_source_of_a_kind() -> None:
