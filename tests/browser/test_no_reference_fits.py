@@ -1,12 +1,13 @@
 """The reference for what no other fits: last on the start page, whatever is searched for, and offline."""
 
 import re
+import shutil
 from collections.abc import Callable, Iterator
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from tests.browser.walking import PHONE, Shop, ready
+from tests.browser.walking import PHONE, POPLIN, Shop, ready
 from tests.by_markings import ID
 
 pytestmark = pytest.mark.browser
@@ -16,6 +17,8 @@ PATIENCE = 20_000  # milliseconds
 @pytest.fixture(name="shop")
 def _shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     shop = Shop.on(tmp_path_factory.mktemp("shop"))
+    other = POPLIN.with_name("hobbinsley-corduroy")
+    shutil.copytree(other, shop.server.data / "references" / other.name)
     with shop.server:
         yield shop
 
@@ -34,7 +37,7 @@ def test_search_leaves_it_last(phone: Page) -> None:
     """Whatever is typed, it stays below what was found, and that nothing was found is still said."""
     shown = phone.locator("#references > li:visible")
     none = phone.locator("#references-none")
-    for typed, count, said in (("", 2, False), ("poplin", 2, False), ("nobody’s", 1, True)):
+    for typed, count, said in (("", 3, False), ("poplin", 2, False), ("nobody’s", 1, True)):
         phone.locator("#find").fill(typed)
         expect(shown).to_have_count(count)
         expect(shown.last).to_contain_text("No reference for it?")

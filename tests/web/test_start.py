@@ -196,13 +196,26 @@ def general(site: Site) -> Site:
     return Site.on(site.store, site.reference, shelf)
 
 
-def test_when_no_reference_fits(site: Site) -> None:
-    """The general reference is offered last, with a sentence, also beside a single other one."""
+NONE_FITS = "No reference for it? Any US-made electric instrument, by its markings, 1920–1979"
+
+
+def test_beside_a_single_reference(site: Site) -> None:
+    """A single other reference is chosen already, and the general one is offered beside it."""
     page = general(site).get("/")
-    told = "Any US-made electric instrument, by its markings, 1920–1979"
-    assert_says(page, 200, "No reference for it? " + told)
+    assert_says(page, 200, "What is claimed?", "Loom One (invented)", NONE_FITS)
+    assert f'href="/?reference={ID}"' in page.text
+    chosen = general(site).get(f"/?reference={ID}")
+    assert_says(chosen, 200, "What is claimed?")
+    assert "No reference for it?" not in words(chosen)
+
+
+def test_when_no_reference_fits(site: Site) -> None:
+    """In the list of references the general one is last, with a sentence."""
+    two = {ID: read(), "loom-one": site.reference, "other": site.reference}
+    page = Site.on(site.store, site.reference, Shelf(two, {}, frozenset({ID}))).get("/")
+    assert_says(page, 200, NONE_FITS)
     offered = re.findall(r'<li data-words="[^"]*"([^>]*)><?.*?/\?reference=([a-z-]+)"', page.text)
-    assert offered == [("", "loom-one"), (" data-always", ID)]
+    assert offered == [("", "loom-one"), ("", "loom-one"), (" data-always", ID)]
     assert f'data-offered="{ID}"' in page.text
 
 
