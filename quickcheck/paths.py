@@ -1,6 +1,7 @@
-"""Where templates, static files and the demo live.
+"""Where templates, static files, the demo and the general references live.
 
-In a checkout they stand at the top level, beside the package; a wheel carries them inside it.
+The first three stand at the top level of a checkout, beside the package; a wheel carries them
+inside it. The references for what no other reference fits are always inside.
 """
 
 from pathlib import Path
@@ -16,3 +17,4 @@ def _find(name: str) -> Path:
 TEMPLATES = _find("templates")
 STATIC = _find("static")
 DEMO = _find("demo")
+GENERAL = _PACKAGE / "references"

@@ -13,6 +13,7 @@ import quickcheck
 from quickcheck import paths
 from quickcheck.cli import main
 from quickcheck.desk import Shelf
+from quickcheck.reference import read_reference
 from quickcheck.store import open_store
 from quickcheck.web import Settings, create_app
 from quickcheck.web.assets import HEADS, build_hash
@@ -193,7 +194,9 @@ def test_every_static_file_is_served(tmp_path: Path) -> None:
 
 
 def test_the_package_carries_what_it_shows() -> None:
-    """Templates, static files and demo are found, in a checkout as in an installed wheel."""
+    """Templates, scripts, demo and general reference are found, in a checkout as in a wheel."""
     assert (paths.TEMPLATES / "layout.html").is_file()
     assert list(paths.STATIC.glob("css/*.css"))
     assert list(paths.DEMO.glob("references/*/*.toml"))
+    (general,) = paths.GENERAL.glob("*/*.toml")
+    assert read_reference(general).pictures

@@ -25,6 +25,7 @@ _TITLES = {
     "count": "How usual that is",
     "apart": "Assemblies apart",
     "declared": "Declared as changed",
+    "border": "Materials declared or suspected",
     "leaning": "What the parts speak for",
     "best": "Where it would fit best",
     "unseen": "Not looked at",

@@ -65,7 +65,7 @@ def check(paths: tuple[Path, ...], *, as_json: bool) -> None:
 @data_option
 @speaking
 def list_(*, as_json: bool, data: Path) -> None:
-    """List the references at hand: those of the data folder, and the demo's."""
+    """List the references at hand: the data folder's, the demo's, the general ones."""
     shelf = shelf_of(data)
     if as_json:
         print_json(

@@ -11,7 +11,14 @@ from uuid import UUID
 import click
 
 from quickcheck import paths
-from quickcheck.cli.shell import data_option, json_option, print_json, read_document, speaking
+from quickcheck.cli.shell import (
+    data_option,
+    general_paths,
+    json_option,
+    print_json,
+    read_document,
+    speaking,
+)
 from quickcheck.desk import (
     Shelf,
     gather,
@@ -116,7 +123,7 @@ def _run(server: Server, shop: _Shop, *, base_url: str, port: int, as_json: bool
 def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_json: bool) -> None:
     """Serve the app on this machine."""
     store = open_book(data)
-    shelf = gather(reference_paths(data / "references"))
+    shelf = gather(reference_paths(data / "references"), general=general_paths())
     here = base_url or f"http://localhost:{port}"
     shop = _Shop(store, shelf, KeyFiles(data / KEYS))
     _run(server, shop, base_url=here, port=port, as_json=as_json)
@@ -135,7 +142,7 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
     store = open_book(folder)
-    shelf = gather(reference_paths(paths.DEMO / "references"))
+    shelf = gather(reference_paths(paths.DEMO / "references"), general=general_paths())
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     inspections = seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
     shop = _Shop(store, shelf, KeyFiles(folder / KEYS))

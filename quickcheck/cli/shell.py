@@ -70,10 +70,16 @@ def print_json(found: object) -> None:
     click.echo(json.dumps(found, ensure_ascii=False, indent=1))
 
 
+def general_paths() -> tuple[Path, ...]:
+    """Return the program's own references, for what no other reference fits."""
+    return reference_paths(paths.GENERAL)
+
+
 def shelf_of(data: Path) -> Shelf:
-    """Return the references of a data folder, and the demo's beside them."""
+    """Return the references of a data folder, and beside them the demo's and the general ones."""
     own = reference_paths(data / "references")
-    return gather([*own, *reference_paths(paths.DEMO / "references")])
+    demo = reference_paths(paths.DEMO / "references")
+    return gather([*own, *demo], general=general_paths())
 
 
 def find_reference(name: str, data: Path) -> Reference:

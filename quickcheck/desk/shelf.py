@@ -14,6 +14,13 @@ class Shelf:
 
     current: Mapping[str, Reference]
     faulty: Mapping[str, ReferenceFaultsError]
+    general: frozenset[str] = frozenset()  # ids of those for what no other reference fits
+
+    @property
+    def listed(self) -> tuple[Reference, ...]:
+        """The references by title, the general ones last."""
+        found = self.current.values()
+        return tuple(sorted(found, key=lambda each: (each.id in self.general, each.title)))
 
     def get(self, reference_id: str) -> Reference:
         """Return the current edition of that reference."""
@@ -39,8 +46,12 @@ def reference_paths(folder: Path) -> tuple[Path, ...]:
     )
 
 
-def gather(paths: Iterable[Path]) -> Shelf:
-    """Read references; a faulty file is kept aside with its faults, the others are not held up."""
+def gather(paths: Iterable[Path], *, general: Iterable[Path] = ()) -> Shelf:
+    """Read references; a faulty file is kept aside with its faults, the others are not held up.
+
+    ``general`` are those of the program, for what no other reference fits: whoever puts another
+    one of the same id into the folder has that in their place.
+    """
     current: dict[str, Reference] = {}
     faulty: dict[str, ReferenceFaultsError] = {}
     for path in paths:
@@ -58,4 +69,7 @@ def gather(paths: Iterable[Path]) -> Shelf:
             )
             continue
         current[reference.id] = reference
-    return Shelf(current, faulty)
+    ours = {found.id: found for found in map(read_reference, general)}
+    for reference_id, reference in ours.items():
+        current.setdefault(reference_id, reference)
+    return Shelf(current, faulty, frozenset(ours))

@@ -39,6 +39,7 @@ _TELL: Final[tuple[Callable[[Case], Iterator[Sentence]], ...]] = (
     parts.tell_found,
     parts.tell_count,
     parts.tell_declared,
+    parts.tell_border,
     parts.tell_leaning,
     parts.tell_unseen,
     parts.tell_next,

@@ -7,7 +7,7 @@ from typing import Final
 from quickcheck.engine.constants import RULES, r9
 from quickcheck.engine.sentences import Case, Sentence, listed, number, one_in, reads
 from quickcheck.readings import month_words, run_words
-from quickcheck.reference.records import Kind, Point
+from quickcheck.reference.records import OTHER, Kind, Point
 
 _NOT_SEEN: Final[Mapping[str | None, str]] = MappingProxyType(
     {
@@ -198,6 +198,24 @@ def tell_declared(case: Case) -> Iterator[Sentence]:
         yield Sentence("declared", text, declared)
 
 
+def tell_border(case: Case) -> Iterator[Sentence]:
+    """Tell which materials were declared or suspected; that is never told from a look."""
+    points = tuple(
+        point.id for point in case.model.reference.points if _names_material(case, point)
+    )
+    if points:
+        text = f"Declared or suspected, not established: {_all_seen(case, points)}."
+        yield Sentence("border", text, points)
+
+
+def _names_material(case: Case, point: Point) -> bool:
+    """Return whether an answer names a material that borders ask about, or one nobody listed."""
+    answer = case.sheet.answers.get(point.id)
+    if answer is None or not point.asks_material:
+        return False
+    return OTHER in answer.seen or any(v.border for v in point.seen if v.id in answer.seen)
+
+
 def tell_leaning(case: Case) -> Iterator[Sentence]:
     """Tell which parts speak for earlier, later or the claim, and which say nothing any more."""
     for leaning, words in _LEANINGS.items():
@@ -217,9 +235,14 @@ def tell_unseen(case: Case) -> Iterator[Sentence]:
         points = tuple(p for p in unseen if _reason(case, p) == reason)
         if points:
             yield Sentence("unseen", f"{words}: {case.names(points)}.", points)
-    signs = tuple(s for s in case.model.bears_on if not case.looked(case.model.reference.by_id[s]))
+    open_ = [case.model.reference.by_id[sign] for sign in case.model.bears_on]
+    open_ = [point for point in open_ if not case.looked(point)]
+    signs = tuple(point.id for point in open_ if not point.asks_material)
     if signs:
         yield Sentence("unseen", f"Signs of change not looked for: {case.names(signs)}.", signs)
+    asked = tuple(point.id for point in open_ if point.asks_material)
+    if asked:
+        yield Sentence("unseen", f"Materials not asked about: {case.names(asked)}.", asked)
 
 
 def _reason(case: Case, point_id: str) -> str | None:

@@ -131,7 +131,8 @@ def _point(model: Model, point: Point) -> dict[str, object]:
 def _variant(variant: Variant) -> dict[str, object]:
     names = [field.name for field in fields(Variant) if field.name not in _UNTOLD]
     told = {name: getattr(variant, name) for name in names}
-    return _filled(told | {"silent": variant.silent or None})
+    flags = {"silent": variant.silent or None, "border": variant.border or None}
+    return _filled(told | flags)
 
 
 def _made(model: Model, point: Point) -> list[Runs] | None:

@@ -82,7 +82,7 @@ def _point(entry: Entry, seen: tuple[Entry, ...]) -> Point:
     )
 
 
-_SAME = ("give", "share", "if_changed", "mean", "spread", "odds", "silent")
+_SAME = ("give", "share", "if_changed", "mean", "spread", "odds", "silent", "border")
 _RENAMED = {"first": "from", "last": "to", "knots": "shares"}
 """Field of the record → key of the file, where the two differ."""
 

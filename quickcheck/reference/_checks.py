@@ -200,6 +200,10 @@ def _sign(_: Entry, variant: Entry) -> Iterator[_Finding]:
         came = "both" if odds else "neither"
         remedy = "Write odds (times likelier changed), or silent = true."
         yield "odds", "either odds or silent = true", came, remedy
+    elif variant["border"] and variant["odds"] != 1:
+        came = "silent = true" if silent else f"odds = {variant['odds']:g}"
+        remedy = "A material that somebody declares is no sign of change: write odds = 1."
+        yield "border", "border = true beside odds = 1", came, remedy
 
 
 _SEEN_RULES: Final[tuple[_PointRule, ...]] = (_variants_counted,)

@@ -156,6 +156,7 @@ VARIANT: Final[Mapping[Kind, Table]] = {
         **_LABELLED,
         "odds": Field(_ABOVE_0),
         "silent": Field(forms.FLAG, default=False),
+        "border": Field(forms.FLAG, default=False),
     },
 }
 

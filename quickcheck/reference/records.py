@@ -112,6 +112,7 @@ class Variant:
     block: tuple[int, int] | None = None  # first and last serial number, both inclusive
     odds: float | None = None  # of a sign
     silent: bool = False
+    border: bool = False  # of a sign: names a material that borders ask about
     picture: str | None = None
     note: str = ""
     source: tuple[str, ...] = ()
@@ -150,6 +151,11 @@ class Point:
     def variant(self, variant_id: str) -> Variant | None:
         """Return the variant of that id, or None."""
         return next((v for v in self.seen if v.id == variant_id), None)
+
+    @property
+    def asks_material(self) -> bool:
+        """Whether it asks what a part is declared or suspected to be made of."""
+        return any(variant.border for variant in self.seen)
 
     @property
     def is_witness(self) -> bool:

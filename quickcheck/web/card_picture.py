@@ -16,6 +16,7 @@ from quickcheck.card import INTERESTS, QUIET, STANDING, CardHead, SealState, sea
 from quickcheck.desk import ShownCard
 from quickcheck.engine import VERDICT_WORDS
 from quickcheck.readings import run_words
+from quickcheck.reference.border import SHORT
 from quickcheck.web.words import SEAL_TITLES, mark_words
 
 WIDTH: Final = 1240
@@ -59,7 +60,7 @@ def draw(shown: ShownCard, url: str) -> Image.Image:
     top = max(lower, beside) + 14
     pen.line([(_EDGE, top), (WIDTH - _EDGE, top)], fill=_INK, width=3)
     seal = _Line(_seal_line(shown), _SANS, 29, most=3)
-    lines = [seal, _Line(_small_print(shown.front, url), _SANS, 24, _QUIET_INK, 10)]
+    lines = [seal, _Line(_small_print(shown, shown.front, url), _SANS, 24, _QUIET_INK, 10, most=3)]
     _write(pen, lines, width=WIDTH - 2 * _EDGE, top=top + 14)
     return image
 
@@ -115,11 +116,14 @@ def _seal_line(shown: ShownCard) -> str:
     return f"{SEAL_TITLES[shown.seal.state]}. {seal_words(shown.seal)}"
 
 
-def _small_print(front: CardHead, url: str) -> str:
-    return (
-        f"{INTERESTS[front.interest]}. No authentication, appraisal or guarantee. "
-        f"The code leads to {urlsplit(url).netloc}."
+def _small_print(shown: ShownCard, front: CardHead, url: str) -> str:
+    named = shown.judged is not None and bool(shown.judged.said("border"))
+    parts = (
+        SHORT if named else "",
+        f"{INTERESTS[front.interest]}. No authentication, appraisal or guarantee.",
+        f"The code leads to {urlsplit(url).netloc}.",
     )
+    return " ".join(filter(None, parts))
 
 
 def _write(

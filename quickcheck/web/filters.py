@@ -9,6 +9,7 @@ from flask import Flask
 from quickcheck import __version__
 from quickcheck.errors import Fault
 from quickcheck.readings import month_text, month_words, parse_month, run_words
+from quickcheck.reference import border
 from quickcheck.web import context, words
 
 
@@ -60,6 +61,7 @@ def init_app(app: Flask) -> None:
     env.globals.update(
         version=__version__,
         words=words,
+        border=border,
         is_veiled=context.is_veiled,
         base_url=lambda: context.settings().base_url,
     )

@@ -222,7 +222,7 @@ def _line(edge: Floats, first: int, last: int) -> list[tuple[float, float]]:
 def fitted_words(variant: Variant) -> str:
     """Return when a variant was fitted, in words."""
     if variant.knots:
-        return "shares by month " + run_words(variant.knots[0][0], variant.knots[-1][0])
+        return _knot_words(variant.knots)
     if variant.first is None and variant.last is None:
         return "all months"
     if variant.first is None:
@@ -230,6 +230,16 @@ def fitted_words(variant: Variant) -> str:
     if variant.last is None:
         return f"from {month_words(variant.first)}"
     return run_words(variant.first, variant.last)
+
+
+def _knot_words(knots: tuple[tuple[int, float], ...]) -> str:
+    """Return shares in words: a share that begins and never falls is a floor."""
+    shares = [share for _, share in knots]
+    if len(set(shares)) == 1:
+        return "all months"
+    if shares[0] == 0 and shares == sorted(shares):
+        return f"from {month_words(knots[shares.count(0) - 1][0] + 1)}"
+    return "shares by month " + run_words(knots[0][0], knots[-1][0])
 
 
 def _told(judged: Judged, point: Point) -> dict[str, Any]:

@@ -23,6 +23,7 @@ from quickcheck.engine.export import model_json
 from quickcheck.readings import month_text
 from quickcheck.reference import Reference
 from quickcheck.store import Saved
+from quickcheck.web.context import settings
 from quickcheck.web.forms import ClaimForm
 from quickcheck.web.walk import Walk
 
@@ -126,6 +127,7 @@ def pack(reference: Reference, build: str) -> dict[str, object]:
         "hash": reference.hash,
         "id": reference.id,
         "title": reference.title,
+        "general": reference.id in settings().shelf.general,
         "about": reference.about,
         "edition": reference.edition,
         "covers": list(reference.covers),

@@ -19,8 +19,7 @@ pages = Blueprint("references", __name__, url_prefix="/references")
 def index() -> str:
     """List the references, and the files that could not be read with their faults."""
     shelf = settings().shelf
-    found = sorted(shelf.current.values(), key=lambda reference: reference.title)
-    return render_template("references/list.html", references=found, faulty=shelf.faulty)
+    return render_template("references/list.html", references=shelf.listed, faulty=shelf.faulty)
 
 
 @pages.get("/<reference>")

@@ -5,6 +5,7 @@ from werkzeug.wrappers import Response
 
 from quickcheck import desk
 from quickcheck.errors import AnswerError
+from quickcheck.reference import Reference
 from quickcheck.web.context import settings
 from quickcheck.web.forms import ClaimForm
 
@@ -18,18 +19,25 @@ Reply = str | Response | tuple[str, int]
 def home() -> Reply:
     """Show the references to choose from, the claim to fill in for one, and what can be resumed."""
     found = settings()
-    chosen = request.args.get("reference", "")
-    if not chosen and len(found.shelf.current) == 1:
-        chosen = next(iter(found.shelf.current))
+    own = [each.id for each in found.shelf.listed if each.id not in found.shelf.general]
+    chosen = request.args.get("reference", "") or (own[0] if len(own) == 1 else "")
     if chosen:
-        reference = found.shelf.get(chosen)
-        return render_template("start/claim.html", form=ClaimForm(reference), reference=reference)
+        return _claim(found.shelf.get(chosen))
     return render_template(
         "start/home.html",
-        references=sorted(found.shelf.current.values(), key=lambda reference: reference.title),
+        references=found.shelf.listed,
+        general=found.shelf.general,
         faulty=found.shelf.faulty,
         recent=found.store.book.list(_RECENT),
     )
+
+
+def _claim(reference: Reference) -> str:
+    """Return the claim to fill in, and beside it the references for what this one does not fit."""
+    shelf = settings().shelf
+    beside = [each for each in shelf.listed if each.id in shelf.general and each.id != reference.id]
+    form = ClaimForm(reference)
+    return render_template("start/claim.html", form=form, reference=reference, beside=beside)
 
 
 @pages.post("/")

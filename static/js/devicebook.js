@@ -89,6 +89,7 @@ function fill(list, rows, none) {
 
 /** @param {Pack} pack */
 const referenceRow = (pack) => row(`/?reference=${encodeURIComponent(pack.id)}`, pack.title, [
+  ...(pack.general ? ['No reference for it?'] : []),
   `${runWords(pack.covers)} · ${pack.points} points · edition ${pack.edition} · ${sizeWords(sizeOf(pack))}`,
 ]);
 
@@ -107,6 +108,7 @@ async function fillBook(list) {
 /** @param {HTMLElement} list */
 async function fillReferences(list) {
   const packs = (await allKept()).filter((pack, at, packs) => packs.findLastIndex(({ id }) => id === pack.id) === at);
+  packs.sort((one, other) => Number(one.general ?? false) - Number(other.general ?? false));
   fill(list, packs.map(referenceRow), 'No reference is kept on this device. Open the app once while the server answers.');
 }
 

@@ -1,5 +1,5 @@
 // @ts-check
-/** Search as you type over a list that is already on the page: no request, no network. */
+/** Search as you type over a list that is already on the page: no request, no network. An item with data-always stays: it is for what nothing else fits. */
 
 /** @param {HTMLElement} field  names its list in data-filter; items carry their words in data-words */
 export function wireFilter(field) {
@@ -11,9 +11,9 @@ export function wireFilter(field) {
   input.addEventListener('input', () => {
     const wanted = input.value.toLowerCase().split(/\s+/).filter(Boolean);
     for (const item of items) {
-      item.hidden = !wanted.every((word) => (item.dataset.words ?? '').includes(word));
+      item.hidden = item.dataset.always === undefined && !wanted.every((word) => (item.dataset.words ?? '').includes(word));
     }
-    if (none) none.hidden = items.some((item) => !item.hidden);
+    if (none) none.hidden = items.some((item) => !item.hidden && item.dataset.always === undefined);
   });
   field.hidden = items.length < 2;
 }

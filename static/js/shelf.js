@@ -15,6 +15,7 @@ import { all } from './draft.js';
  * @property {string} hash   of the edition, whole
  * @property {string} id
  * @property {string} title
+ * @property {boolean} [general]  for what no other reference fits; absent in older lists
  * @property {string} about
  * @property {string} edition
  * @property {[number, number]} covers

@@ -18,9 +18,19 @@ const capitalized = (text) => text.charAt(0).toUpperCase() + text.slice(1).toLow
 
 /** When a variant was fitted. @param {VariantJson} variant */
 export function fittedWords({ knots, first, last }) {
-  if (knots?.length) return `shares by month ${runWords([knots[0][0], knots[knots.length - 1][0]])}`;
+  if (knots?.length) return knotWords(knots);
   if (first === undefined) return last === undefined ? 'all months' : `until ${monthWords(last)}`;
   return last === undefined ? `from ${monthWords(first)}` : runWords([first, last]);
+}
+
+/** Shares in words: a share that begins and never falls is a floor. @param {[number, number][]} knots */
+function knotWords(knots) {
+  const shares = knots.map(([, share]) => share);
+  if (shares.every((share) => share === shares[0])) return 'all months';
+  if (shares[0] === 0 && shares.every((share, i) => !i || share >= shares[i - 1])) {
+    return `from ${monthWords(knots[shares.lastIndexOf(0)][0] + 1)}`;
+  }
+  return `shares by month ${runWords([knots[0][0], knots[knots.length - 1][0]])}`;
 }
 
 /** What was seen, how sure, where. @param {Point} point @param {Answer} answer */

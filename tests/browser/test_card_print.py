@@ -13,6 +13,7 @@ from PIL import Image
 from playwright.sync_api import BrowserContext, Page
 
 from quickcheck.card import MARK_KINDS, MARK_PLACES, MODULE_MM, data_of, digits, symbol, unsealed
+from quickcheck.reference.border import SHORT, SHORTEST
 from quickcheck.store import KeyFiles, make_key, open_store
 from quickcheck.web.cards import PAPERS
 from tests.browser.walking import SITTING, Shop
@@ -122,6 +123,17 @@ def test_read_back(context: BrowserContext, cards: Cards, size: str, name: str) 
         text, *_ = cv2.QRCodeDetector().detectAndDecode(np.asarray(front))
         assert text == cards.address(name)
     assert page.evaluate(_SERIAL) >= 14
+
+
+@SIZES
+def test_room_for_declared_materials(context: BrowserContext, cards: Cards, size: str) -> None:
+    """The fullest card has room for the longer line about materials that somebody declared."""
+    page = context.new_page()
+    page.emulate_media(media="print")
+    page.goto(f"{cards.address('longest')}/print/{size}")
+    assert page.locator(".border").inner_text() == SHORTEST
+    page.locator(".border").evaluate("(e, text) => { e.innerHTML = `<b>${text}</b>`; }", SHORT)
+    assert page.evaluate(_CUT) == 0
 
 
 @SIZES

@@ -19,16 +19,20 @@ from quickcheck.engine import compile_model
 from quickcheck.engine.export import model_json
 from quickcheck.store import Store, open_store
 from quickcheck.web import Settings, create_app
+from tests import by_markings
 from tests.browser.alone import WHERE, alone
 from tests.web.kit import HERE
 
 pytestmark = pytest.mark.browser
 ORIGIN = "http://localhost"
+SAID = by_markings.document(
+    {**by_markings.OF_1962, **by_markings.DECLARED}, at="2026-04-11T12:00+00:00"
+)
 BOOK = {
     path.stem: document
     for path in sorted((paths.DEMO / "book").glob("*.json"))
     if "answers" in (document := json.loads(path.read_text(encoding="utf-8")))
-}
+} | {"by-markings": SAID}
 MARKS = {
     "mark-place": ["board-9", "cavity"],
     "mark-kind": ["burn", "initials"],
@@ -124,7 +128,8 @@ class Stall:
 @pytest.fixture(name="stall", scope="module")
 def _stall(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Stall]:
     folder: Path = tmp_path_factory.mktemp("stall")
-    shelf = desk.gather(desk.reference_paths(paths.DEMO / "references"))
+    demo, general = (desk.reference_paths(p) for p in (paths.DEMO / "references", paths.GENERAL))
+    shelf = desk.gather(demo, general=general)
     with open_store(folder / "book.sqlite3") as store:
         ids = {}
         for name, document in BOOK.items():

@@ -72,12 +72,13 @@ def test_demo_references() -> None:
 
 
 def test_list(data: Path) -> None:
-    """The references of the data folder and the demo's are listed."""
+    """The data folder's references are listed, then the demo's and the general one."""
     lines = run("reference", "list").stdout.splitlines()
     assert lines[0].startswith("loom-one  Loom One (invented), edition 2026-04, 1950–1959")
-    assert len(lines) == 4
+    assert len(lines) == 5
+    assert lines[-1].startswith("us-electric-by-markings  Any US-made electric instrument")
     (data / "references" / "loom-one.toml").unlink()
-    assert len(run("reference", "list").stdout.splitlines()) == 3
+    assert len(run("reference", "list").stdout.splitlines()) == 4
 
 
 def test_list_json(data: Path) -> None:

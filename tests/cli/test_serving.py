@@ -16,6 +16,9 @@ from quickcheck.store import KeyFiles, Store, open_store
 from tests.cli.kit import printed_json, run
 from tests.kit import Server
 
+GENERAL = "us-electric-by-markings"
+"""The reference that every book has from the start, for what no other one fits."""
+
 
 @dataclass
 class NotingServer:
@@ -53,12 +56,12 @@ def test_serve(data: Path) -> None:
     assert result.exit_code == 0
     assert result.stdout == "Open http://localhost:8123\n"
     assert server.given == {
-        "references": ["loom-one"],
+        "references": ["loom-one", GENERAL],
         "issuer": "",
         "base_url": "http://localhost:8123",
         "port": 8123,
         "book": [],
-        "editions": 1,
+        "editions": 2,
     }
     assert (data / "book.sqlite3").is_file()
 
@@ -66,7 +69,7 @@ def test_serve(data: Path) -> None:
 def test_serve_json() -> None:
     """With --json the same is told as data."""
     told = printed_json(run("serve", "--json", server=NotingServer()))
-    assert told == {"open": "http://localhost:8000", "references": ["loom-one"]}
+    assert told == {"open": "http://localhost:8000", "references": ["loom-one", GENERAL]}
 
 
 def test_demo_has_an_issuer(data: Path) -> None:
@@ -110,7 +113,7 @@ def test_faulty_reference_is_told(data: Path) -> None:
     server = NotingServer()
     result = run("serve", server=server)
     assert "bad.toml was not loaded" in result.stderr
-    assert server.given["references"] == ["loom-one"]
+    assert server.given["references"] == ["loom-one", GENERAL]
 
 
 def test_demo_fills_the_book_once(data: Path) -> None:
@@ -118,7 +121,8 @@ def test_demo_fills_the_book_once(data: Path) -> None:
     first, second = NotingServer(), NotingServer()
     run("demo", server=first)
     run("demo", server=second)
-    assert len(first.given["references"]) == 3
+    assert len(first.given["references"]) == 4
+    assert GENERAL in first.given["references"]
     assert len(first.given["book"]) >= 12
     assert "The Vicar" in first.given["book"]
     assert second.given == first.given

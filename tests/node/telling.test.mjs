@@ -39,7 +39,10 @@ test('A variant says when it was fitted.', () => {
   assert.equal(fittedWords({ first: JANUARY }), 'from Jan 1953');
   assert.equal(fittedWords({ last: JANUARY }), 'until Jan 1953');
   assert.equal(fittedWords({ first: JANUARY, last: JANUARY + 11 }), '1953');
-  assert.equal(fittedWords({ knots: [[JANUARY, 0], [JANUARY + 2, 1]] }), 'shares by month Jan–Mar 1953');
+  assert.equal(fittedWords({ knots: [[JANUARY, 0], [JANUARY + 2, 1], [JANUARY + 4, 1]] }), 'from Feb 1953');
+  assert.equal(fittedWords({ knots: [[JANUARY, 0.1], [JANUARY + 2, 1]] }), 'shares by month Jan–Mar 1953');
+  assert.equal(fittedWords({ knots: [[JANUARY, 0], [JANUARY + 1, 1], [JANUARY + 2, 0.5]] }), 'shares by month Jan–Mar 1953');
+  assert.equal(fittedWords({ knots: [[JANUARY, 0.1]] }), 'all months');
 });
 
 test('A mark says what, how large, where; no size where none was measured.', () => {

@@ -86,6 +86,14 @@ FAULTS = [
     ),
     (("odds = 20", "odds = 20\n  silent = true"), r'"odds": expected either .*; got both'),
     (("odds = 20", "odds = 0"), r'"odds": expected a number above 0'),
+    (
+        ("odds = 20", "odds = 20\n  border = true"),
+        r'"border": expected border = true beside odds = 1; got odds = 20. A material .* odds = 1',
+    ),
+    (
+        ("odds = 20", "silent = true\n  border = true"),
+        r'"border": expected border = true beside odds = 1; got silent = true',
+    ),
     (("odds = 20", 'silent = "yes"'), r'"silent": expected true or false'),
     (("odds = 20", 'odds = 20\n  to = "1950-01"'), r'"to": .*belongs to another kind of point'),
 ]

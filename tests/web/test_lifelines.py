@@ -12,8 +12,14 @@ from quickcheck import paths
 from quickcheck.desk import Judged, judge_sheet
 from quickcheck.engine import compile_model
 from quickcheck.readings import month_of, read_code
-from quickcheck.reference import Kind, Point, Reference, read_reference
-from quickcheck.web.lifelines import HEIGHT, Band, lifelines, reference_lifelines
+from quickcheck.reference import Kind, Point, Reference, Variant, read_reference
+from quickcheck.web.lifelines import (
+    HEIGHT,
+    Band,
+    fitted_words,
+    lifelines,
+    reference_lifelines,
+)
 from tests import kit
 
 Outline = list[tuple[float, float]]
@@ -92,6 +98,22 @@ def test_inside_the_drawing(real: Reference) -> None:
         for band in bands:
             for outline in outlines(band.path):
                 assert all(0 <= x <= real.months and 0 <= y <= HEIGHT for x, y in outline)
+
+
+@pytest.mark.parametrize(
+    ("knots", "told"),
+    [
+        (((23436, 0.0), (23438, 1.0), (23440, 1.0)), "from Feb 1953"),
+        (((23436, 0.0), (23440, 0.0), (23443, 0.5)), "from Jun 1953"),
+        (((23436, 0.1), (23438, 1.0)), "shares by month Jan–Mar 1953"),
+        (((23436, 0.0), (23437, 1.0), (23438, 0.5)), "shares by month Jan–Mar 1953"),
+        (((23436, 0.1),), "all months"),
+        (((23436, 0.1), (23448, 0.1)), "all months"),
+    ],
+)
+def test_shares_in_words(knots: tuple[tuple[int, float], ...], told: str) -> None:
+    """A share that begins and never falls is told as a floor; the phone has the same words."""
+    assert fitted_words(Variant("a", "A", knots=knots)) == told
 
 
 def test_every_point_but_signs_has_a_row(real: Reference) -> None:

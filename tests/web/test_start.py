@@ -1,10 +1,13 @@
 """`/`: choose a reference, say what is claimed, begin."""
 
+import re
+
 import pytest
 
 from quickcheck.desk import Shelf
 from quickcheck.errors import ReferenceFaultsError
 from tests import kit
+from tests.by_markings import ID, read
 from tests.web.checklist import Changing
 from tests.web.kit import Site, assert_says, words
 
@@ -185,6 +188,49 @@ def test_typed_text_is_escaped(site: Site) -> None:
     assert response.status_code == 422
     assert "<script>alert" not in response.text
     assert "&lt;script&gt;alert(1)" in response.text
+
+
+def general(site: Site) -> Site:
+    """Return a site with a reference and the one for what no other fits."""
+    shelf = Shelf({ID: read(), "loom-one": site.reference}, {}, frozenset({ID}))
+    return Site.on(site.store, site.reference, shelf)
+
+
+NONE_FITS = "No reference for it? Any US-made electric instrument, by its markings, 1920–1979"
+
+
+def test_beside_a_single_reference(site: Site) -> None:
+    """A single other reference is chosen already, and the general one is offered beside it."""
+    page = general(site).get("/")
+    assert_says(page, 200, "What is claimed?", "Loom One (invented)", NONE_FITS)
+    assert f'href="/?reference={ID}"' in page.text
+    chosen = general(site).get(f"/?reference={ID}")
+    assert_says(chosen, 200, "What is claimed?")
+    assert "No reference for it?" not in words(chosen)
+
+
+def test_when_no_reference_fits(site: Site) -> None:
+    """In the list of references the general one is last, with a sentence."""
+    two = {ID: read(), "loom-one": site.reference, "other": site.reference}
+    page = Site.on(site.store, site.reference, Shelf(two, {}, frozenset({ID}))).get("/")
+    assert_says(page, 200, NONE_FITS)
+    offered = re.findall(r'<li data-words="[^"]*"([^>]*)><?.*?/\?reference=([a-z-]+)"', page.text)
+    assert offered == [("", "loom-one"), ("", "loom-one"), (" data-always", ID)]
+    assert f'data-offered="{ID}"' in page.text
+
+
+def test_general_alone(site: Site) -> None:
+    """With no other reference the page says where to put one, and still offers the general one."""
+    shelf = Shelf({ID: read()}, {}, frozenset({ID}))
+    page = Site.on(site.store, site.reference, shelf).get("/")
+    assert_says(page, 200, "No reference is here yet.", "No reference for it?")
+
+
+def test_begin_with_the_general_one(site: Site) -> None:
+    """An inspection by markings begins like any other, and may claim any year from 1920 on."""
+    response = general(site).post("/", {**CLAIM, "reference": ID, "year": "1923"})
+    assert response.status_code == 303
+    assert site.store.book.list()[0].document["window"] == ["1923-05", "1923-08"]
 
 
 def test_kit_claims_are_of_this_reference() -> None:

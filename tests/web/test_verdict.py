@@ -66,7 +66,8 @@ def test_cautions(site: Site) -> None:
         page,
         200,
         "no authentication, appraisal or guarantee, and no legal advice",
-        "ask the national authority first",
+        "ask your national CITES Management Authority",
+        "The text in force is the authority’s",
         "Local rules come first",
     )
     text = words(page).replace("no authentication, appraisal or guarantee", "").lower()

@@ -51,7 +51,7 @@ class Shop:
 @pytest.fixture(name="shop", scope="module")
 def _shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Shop]:
     with open_store(Path(tmp_path_factory.mktemp("weight")) / "book.sqlite3") as store:
-        shelf = gather(DEMO)
+        shelf = gather(DEMO, general=reference_paths(paths.GENERAL))
         for reference in shelf.current.values():
             store.library.keep(reference)
         yield Shop(create_app(Settings(store, shelf)).test_client(), shelf)
@@ -75,7 +75,7 @@ def test_first_visit(shop: Shop, name: str) -> None:
     assert sum(weights.values()) <= FIRST_VISIT, report(weights)
 
 
-@pytest.mark.parametrize("name", IDS)
+@pytest.mark.parametrize("name", [*IDS, "us-electric-by-markings"])
 def test_inspection(shop: Shop, name: str) -> None:
     """An inspection's page, its scripts and its styles are at most 60 kB."""
     fields = {"reference": name, "year": "1954", "part": "whole", "access": "open"}

@@ -30,6 +30,7 @@ const TELL = [
   parts.tellFound,
   parts.tellCount,
   parts.tellDeclared,
+  parts.tellBorder,
   parts.tellLeaning,
   parts.tellUnseen,
   parts.tellNext,

@@ -143,14 +143,16 @@ export function tellFound(told) {
   if (changed.length) lines.push(sentence('found', `${by} not the first part: ${names(told, changed)}.`, changed));
   if (verdict.odd.length) lines.push(sentence('found', `Does not fit, look again: ${names(told, verdict.odd)}.`, verdict.odd));
   if (signs.length) {
-    const all = signs.map((id) => signWords(told, id)).join(', ');
-    lines.push(sentence('found', `Change seen: ${all}.`, signs));
+    lines.push(sentence('found', `Change seen: ${allSeen(told, signs)}.`, signs));
   } else if (seen.length) {
     const beyond = verdict.declared.length ? ' beyond what was declared' : '';
     lines.push(sentence('found', `No sign of change seen${beyond} at the points looked at.`));
   }
   return lines;
 }
+
+/** @param {Case} told @param {string[]} ids */
+const allSeen = (told, ids) => ids.map((id) => signWords(told, id)).join(', ');
 
 /** A sign with what was ticked, in the reference's words, and where. @param {Case} told @param {string} id */
 function signWords(told, id) {
@@ -182,6 +184,23 @@ export function tellDeclared(told) {
   return [sentence('declared', `Change declared, and not held against it: ${names(told, declared)}.`, declared)];
 }
 
+/** Which materials were declared or suspected; that is never told from a look. @param {Case} told @returns {Sentence[]} */
+export function tellBorder(told) {
+  const points = told.model.points.filter((point) => namesMaterial(told, point)).map((point) => point.id);
+  if (!points.length) return [];
+  return [sentence('border', `Declared or suspected, not established: ${allSeen(told, points)}.`, points)];
+}
+
+/** @param {Point} point */
+const asksMaterial = (point) => point.seen.some((variant) => variant.border);
+
+/** Whether an answer names a material that borders ask about, or one nobody listed. @param {Case} told @param {Point} point */
+function namesMaterial({ sheet }, point) {
+  const seen = sheet.answers.get(point.id)?.seen ?? [];
+  if (!asksMaterial(point)) return false;
+  return seen.includes('other') || point.seen.some((variant) => variant.border && seen.includes(variant.id));
+}
+
 /**
  * Which parts speak for earlier, later or the claim, and which say nothing any more.
  * @param {Case} told @returns {Sentence[]}
@@ -207,10 +226,14 @@ export function tellUnseen(told) {
     const points = open.filter((id) => (sheet.answers.get(id)?.not_seen ?? null) === reason);
     return sentence('unseen', `${words}: ${names(told, points)}.`, points);
   });
-  const signs = unseen(model.points.filter(({ json }) => json.kind === 'sign' && json.assembly !== 'case'));
-  return [...lines, sentence('unseen', `Signs of change not looked for: ${names(told, signs)}.`, signs)].filter(
-    ({ points }) => points.length,
-  );
+  const asking = model.points.filter(({ json }) => json.kind === 'sign' && json.assembly !== 'case');
+  const signs = unseen(asking.filter((point) => !asksMaterial(point)));
+  const asked = unseen(asking.filter(asksMaterial));
+  return [
+    ...lines,
+    sentence('unseen', `Signs of change not looked for: ${names(told, signs)}.`, signs),
+    sentence('unseen', `Materials not asked about: ${names(told, asked)}.`, asked),
+  ].filter(({ points }) => points.length);
 }
 
 /** The looks that would tell most for the time they take. @param {Case} told @returns {Sentence[]} */

@@ -54,6 +54,7 @@
  * @property {[number, number]} [block]
  * @property {number} [odds]
  * @property {boolean} [silent]
+ * @property {boolean} [border]
  * @property {number} [if_changed]
  */
 
