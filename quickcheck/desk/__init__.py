@@ -4,6 +4,7 @@ Every function takes what it works on (store, shelf, keys, time) as an argument;
 their input, call one of these and show what comes back.
 """
 
+from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.inspecting import (
     amend_claim,
     keep_photo,
@@ -32,15 +33,19 @@ __all__ = [
     "CardOfInspection",
     "Document",
     "Judged",
+    "Pixels",
     "Receipt",
     "Shelf",
     "ShownCard",
     "Version",
     "amend_claim",
     "bring_back",
+    "card_in",
+    "card_in_photo",
     "cards_of",
     "correct_card",
     "gather",
+    "grey",
     "issue_card",
     "issuer_here",
     "judge_saved",
@@ -49,6 +54,7 @@ __all__ = [
     "make_card",
     "open_inspection",
     "read_card",
+    "reads_pictures",
     "receive",
     "record",
     "reference_paths",

@@ -18,6 +18,7 @@ from quickcheck.web import (
     making,
     offline,
     references,
+    scan,
     start,
     versions,
 )
@@ -45,6 +46,7 @@ def create_app(settings: Settings) -> Flask:
         inspect,
         making,
         cards,
+        scan,
         issuer,
         references,
         book,
