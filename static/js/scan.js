@@ -23,7 +23,6 @@ const find = (id) => /** @type {T} */ (document.getElementById(id));
 class ScanPage {
   page = find('scan');
   state = find('scan-state');
-  view = find('scan-view');
   begin = /** @type {HTMLButtonElement} */ (find('scan-begin'));
   end = /** @type {HTMLButtonElement} */ (find('scan-end'));
   choice = /** @type {HTMLSelectElement} */ (find('scan-choice'));
@@ -96,7 +95,7 @@ class ScanPage {
   /** @param {boolean} on */
   show(on) {
     const moves = document.activeElement === this.begin;
-    this.view.hidden = !on;
+    this.camera.video.hidden = find('scan-on').hidden = !on;
     find('scan-ask').hidden = on;
     if (on && moves) this.end.focus();
   }
