@@ -265,7 +265,7 @@ def test_without_scripts(shown: Shown, kiosk: Open) -> None:
     with kiosk(java_script_enabled=False) as found:
         page, url = found.page, f"{shown.shop.server.url}/scan"
         page.goto(url)
-        expect(page.locator("noscript").first).to_contain_text("The camera needs scripts")
+        expect(page.locator("noscript p").first).to_contain_text("The camera needs scripts")
         expect(page.get_by_role("button", name="Start the camera")).to_be_hidden()
         page.get_by_label("The card’s address, or its digits").fill("about a guitar")
         page.get_by_role("button", name="Open the card").click()
