@@ -67,6 +67,11 @@ export class Camera {
     return this.#stream?.getVideoTracks()[0]?.getSettings().deviceId ?? '';
   }
 
+  /** Whether it ended by itself, as one does that is unplugged. */
+  get lost() {
+    return this.#stream?.getVideoTracks().every(({ readyState }) => readyState === 'ended') ?? false;
+  }
+
   /** Starts it; false if it was stopped meanwhile. Throws what the browser says. @param {string} device  empty: whichever looks away from the user */
   async start(device) {
     this.stop();
@@ -80,6 +85,7 @@ export class Camera {
     }
     this.#stream = stream;
     this.video.srcObject = stream;
+    this.video.hidden = false; // before it plays: WebKit may not begin what is not shown
     // what looks at the user is watched like a mirror
     this.video.classList.toggle('mirror', stream.getVideoTracks()[0]?.getSettings().facingMode !== 'environment');
     await this.video.play();
@@ -90,6 +96,7 @@ export class Camera {
     this.#turn += 1;
     if (this.#stream) release(this.#stream);
     this.#stream = this.video.srcObject = null;
+    this.video.hidden = true;
   }
 
   /** Draws what it sees; false where nothing has come yet. @param {HTMLCanvasElement} canvas */

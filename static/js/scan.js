@@ -95,7 +95,7 @@ class ScanPage {
   /** @param {boolean} on */
   show(on) {
     const moves = document.activeElement === this.begin;
-    this.camera.video.hidden = find('scan-on').hidden = !on;
+    find('scan-on').hidden = !on;
     find('scan-ask').hidden = on;
     if (on && moves) this.end.focus();
   }
@@ -119,7 +119,8 @@ class ScanPage {
       if (found.what === 'card') this.open(found.digits, found.elsewhere);
       else if (found.what !== 'nothing') this.say(SAID[found.what]);
       else if (now - seen > HINT) this.say(SAID.hint);
-      if (now - began > LONGEST) this.stop('The camera was stopped after three minutes without a card.');
+      if (this.camera.lost) this.stop('The camera went away. Start it again.');
+      else if (now - began > LONGEST) this.stop('The camera was stopped after three minutes without a card.');
     }
   }
 

@@ -176,6 +176,18 @@ def test_the_camera_is_put_out(shown: Shown, kiosk: Open, tmp_path: Path, how: s
         expect(found.page.get_by_role("button", name="Start the camera")).to_be_visible()
 
 
+def test_the_camera_goes_away(shown: Shown, kiosk: Open, tmp_path: Path) -> None:
+    """A camera that is unplugged is told of, and can be started again."""
+    with kiosk(camera=film(tmp_path / "hall.y4m", [hall()])) as found:
+        found.begin(shown.shop.server.url)
+        found.says("Looking for a code")
+        found.page.evaluate("streams[0].getTracks()[0].stop()")
+        found.says("The camera went away.")
+        found.page.get_by_role("button", name="Start the camera").click()
+        found.says("Looking for a code")
+        assert found.cameras_on() == 1
+
+
 def test_no_camera_before_a_tap(shown: Shown, kiosk: Open) -> None:
     """Opening the page asks for nothing: no camera, no decoder."""
     with kiosk() as found:
