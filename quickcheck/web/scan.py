@@ -65,10 +65,7 @@ def picture() -> Reply:
     if not devices.known():
         abort(403, "Only a device of the book may have a picture read.")
     sent = request.files.get("picture")
-    content = sent.read() if sent else b""
-    if sent:
-        sent.close()  # a large one lies on the disk
     try:
-        return _open(desk.card_in_photo(content))
+        return _open(desk.card_in_photo(sent.read() if sent else b""))
     except (CardError, PhotoError) as error:
         return _page(*error.faults), 422
