@@ -4,6 +4,7 @@ Every function takes what it works on (store, shelf, keys, time) as an argument;
 their input, call one of these and show what comes back.
 """
 
+from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.inspecting import (
     amend_claim,
@@ -37,6 +38,7 @@ __all__ = [
     "Expected",
     "ExpectedPoint",
     "Judged",
+    "Pixels",
     "Receipt",
     "Shelf",
     "ShownCard",
@@ -44,10 +46,13 @@ __all__ = [
     "affected",
     "amend_claim",
     "bring_back",
+    "card_in",
+    "card_in_photo",
     "cards_of",
     "correct_card",
     "expected",
     "gather",
+    "grey",
     "issue_card",
     "issuer_here",
     "judge_saved",
@@ -57,6 +62,7 @@ __all__ = [
     "open_inspection",
     "parse_window",
     "read_card",
+    "reads_pictures",
     "receive",
     "record",
     "reference_paths",

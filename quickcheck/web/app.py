@@ -19,6 +19,7 @@ from quickcheck.web import (
     offline,
     reading,
     references,
+    scan,
     start,
     versions,
 )
@@ -46,6 +47,7 @@ def create_app(settings: Settings) -> Flask:
         inspect,
         making,
         cards,
+        scan,
         issuer,
         reading,
         references,

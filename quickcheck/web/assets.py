@@ -22,11 +22,18 @@ from quickcheck.web.bundles import bundle, squeezed
 _TEXT: Final = ("text/", "application/json", "application/manifest+json", "image/svg+xml")
 _SMALL: Final = 256  # bytes that aren't worth it
 FOR_EVER: Final = "public, max-age=31536000, immutable"
-HEADS: Final = ("js/app.js", "js/sharing.js", "js/results.js", "js/saving.js")
+HEADS: Final = (
+    "js/app.js",
+    "js/sharing.js",
+    "js/results.js",
+    "js/saving.js",
+    "js/scan.js",
+    "js/writing.js",
+)
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")
 """The sheets of `css/`, in the order in which they make one."""
-_ALONE: Final = "css/paper/"  # sheets that a page has beside no other
+_ALONE: Final = ("css/paper/", "css/page/")  # sheets of one page, which no other loads
 _CODE: Final = Path(__file__).resolve().parent.parent
 
 

@@ -80,18 +80,20 @@ def _render(shown: desk.ShownCard, template: str, **more: Any) -> str:
 
 
 def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = False) -> str:
+    reads = devices.known()  # a station goes on to the next card, a buyer does not
     more = {
         "most_dates": _MOST_DATES,
-        "issuer": _who_may_seal(shown),
-        "inspection": shown.inspection if devices.known() else None,
+        "issuer": _who_may_seal(shown) if reads else "",
+        "reads": reads,
+        "inspection": shown.inspection if reads else None,
         "papers": PAPERS,
     }
     return _render(shown, "cards/card.html", faults=faults, paper=paper, **more)
 
 
 def _who_may_seal(shown: desk.ShownCard) -> str:
-    """Return in whose name whoever looks may have this card sealed; "" where that can't be."""
-    if shown.seal.state is not SealState.UNSEALED or not devices.known():
+    """Return in whose name a device of the book may have this card sealed; "" where that can't be."""
+    if shown.seal.state is not SealState.UNSEALED:
         return ""
     found = settings()
     return desk.issuer_here(found.store, found.keys)

@@ -30,7 +30,10 @@ HEADERS = {
     "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
 }
 _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
-_LIMITS: Final[Mapping[str | None, int]] = {"api.put_photo": LARGEST_PHOTO}
+_LIMITS: Final[Mapping[str | None, int]] = {
+    "api.put_photo": LARGEST_PHOTO,
+    "scan.picture": LARGEST_PHOTO,
+}
 """Endpoints that take more than MAX_CONTENT_LENGTH."""
 
 

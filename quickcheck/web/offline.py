@@ -24,7 +24,11 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 """Set to "off", the server takes every worker and all that it keeps back, but no inspection."""
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
-_NEED_A_SERVER: Final = ("js/saving.js", "vendor/htmx", "css/paper/")
+_NEED_A_SERVER: Final = (
+    *("js/saving.js", "vendor/htmx"),
+    *("js/scan.js", "vendor/qr-", "css/page/"),
+    "css/paper/",
+)
 _DEVICE_PAGES: Final = ("start", "book", "missing")
 GROUND: Final = "#f5f1e8"  # --ground of the light scheme: what the system shows while a page loads
 

@@ -17,6 +17,7 @@ REFERENCE = "hobbinsley-poplin"
 PICK = "knobs"
 MEASURE = "neck-depth-1"
 CARD = {"leave": "y", "interest": "none"}
+ELSEWHERE = f"https://cards.elsewhere.example/c/{digits(bytes(90))}"
 
 
 def npm_file(path: str) -> Path:
@@ -114,6 +115,17 @@ def _measure_what_is_no_number(page: Page) -> None:
     expect(page.locator("#fault .faults")).to_be_visible()
 
 
+def _paste(text: str) -> Callable[[Page], None]:
+    """Return how a person pastes a text in the place of a card."""
+
+    def paste(page: Page) -> None:
+        page.get_by_label("The card’s address, or its digits").fill(text)
+        page.get_by_role("button", name="Open the card").click()
+        expect(page.locator(".faults, #elsewhere:not([hidden])")).to_be_visible()
+
+    return paste
+
+
 def _open_everything(page: Page) -> None:
     closed = page.locator("main details:not([open]):visible > summary")
     while closed.count():
@@ -187,6 +199,9 @@ PAGES = (
     Shown("card-altered", lambda site: site.altered),
     Shown("cards-issued", lambda site: f"{site.ended}/cards", _open_everything),
     Shown("card-correct", lambda site: f"{site.ended}/card?instead-of=aaaaaaaaaaaaaaaa"),
+    Shown("scan", lambda _: "/scan"),
+    Shown("scan-fault", lambda _: "/scan", _paste("a guitar"), {"card": "a guitar"}, status=422),
+    Shown("scan-elsewhere", lambda _: "/scan", _paste(ELSEWHERE), {"card": ELSEWHERE}),
     Shown("keys", lambda _: "/keys"),
     Shown("recalls", lambda site: site.withdrawn and "/recalls"),
     Shown("references", lambda _: "/references"),

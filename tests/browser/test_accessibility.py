@@ -23,7 +23,7 @@ LIGHTS = pytest.mark.parametrize(
 EVERY_PAGE = pytest.mark.parametrize("shown", PAGES, ids=lambda shown: shown.name)
 INSPECTING = pytest.mark.parametrize(
     "shown",
-    [shown for shown in PAGES if shown.name.startswith(("inspection", "pick", "measure"))],
+    [shown for shown in PAGES if shown.name.startswith(("inspection", "pick", "measure", "scan"))],
     ids=lambda shown: shown.name,
 )
 THUMB = 48  # CSS pixels: about 9 mm, what a thumb hits
@@ -98,7 +98,7 @@ def test_a_small_screen_and_a_silent_console(
 def test_a_thumb_hits_every_target(
     page: Page, site: Site, shown: Shown, screen: ViewportSize
 ) -> None:
-    """All that can be tapped while inspecting is 48 px high; a link in running text, 24 px."""
+    """All that can be tapped while inspecting or reading a card is 48 px high; a link in text, 24."""
     look(page, shown, site, screen)
     targets = page.evaluate(_TARGETS)
     assert len(targets) > 5

@@ -1,5 +1,8 @@
 """The text of a code: one spelling of an address or digits, and nothing else."""
 
+import json
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -11,6 +14,7 @@ from quickcheck.errors import CardError
 from tests.card.kit import full
 from tests.card.sealing import sealed
 
+VECTORS = Path(__file__).resolve().parent.parent / "vectors"
 DATA = sealed().data
 DIGITS = digits(DATA)
 HOST = "cards.example"
@@ -142,3 +146,16 @@ def test_what_is_meant_as_text() -> None:
     texts = ["123", URL, URL.upper(), "http:x", "https://\n"]
     files = ["", "card.png", "./123", "12.jpg", "/a/1", "c/123"]
     assert [looks_like_text(word) for word in texts + files] == [True] * 5 + [False] * 6
+
+
+def test_the_scripts_read_the_same() -> None:
+    """What `static/js/cardtext.js` is held to in `tests/node` is what a text is here."""
+    texts = json.loads((VECTORS / "card_texts.json").read_text(encoding="utf-8"))
+    assert len(texts) > 40
+    for text, wanted, host in texts:
+        if wanted is None:
+            with pytest.raises(CardError):
+                read_text(text)
+        else:
+            found = read_text(text)
+            assert (digits(found.data), found.host) == (wanted, host)
