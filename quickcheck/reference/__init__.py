@@ -4,6 +4,7 @@ from quickcheck.reference.disclosures import DISCLOSURES, Disclosure
 from quickcheck.reference.reader import (
     read_reference,
     read_reference_text,
+    read_reference_tree,
     reference_from_canonical,
 )
 from quickcheck.reference.records import (
@@ -40,6 +41,7 @@ __all__ = [
     "Variant",
     "read_reference",
     "read_reference_text",
+    "read_reference_tree",
     "reference_from_canonical",
     "select",
 ]

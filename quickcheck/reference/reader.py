@@ -46,6 +46,17 @@ def read_reference_text(
     return _read(document, name=name, picture=pictures.get)
 
 
+def read_reference_tree(
+    document: Mapping[str, Any], *, name: str, pictures: Mapping[str, bytes] = _NONE
+) -> Reference:
+    """Return the reference in a tree, as a TOML reader makes it; ``name`` is told with faults."""
+    try:
+        _sources.check_depth(document)
+    except _sources.FileFaultError as fault:
+        raise fault.of(name) from None
+    return _read(document, name=name, picture=pictures.get)
+
+
 def reference_from_canonical(canonical: bytes, pictures: Mapping[str, bytes] = _NONE) -> Reference:
     """Return a stored reference exactly as it was; refuse a form that is not the canonical one."""
     name = "stored reference"

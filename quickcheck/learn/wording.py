@@ -1,0 +1,116 @@
+"""Shares by month in the two forms that a reference has for them: edges, or knots.
+
+Edges are what people write and read, so they are tried first; where they would say something
+else than the posterior mean, knots follow it as closely as it takes.
+"""
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from quickcheck.engine.constants import RULES
+from quickcheck.engine.model import made_of
+from quickcheck.learn.bins import Floats
+from quickcheck.learn.constants import LEARNING
+from quickcheck.learn.succession import Succession
+from quickcheck.readings import month_text
+from quickcheck.readings.months import FIRST, LAST
+from quickcheck.reference import Point, Variant
+
+Keys = dict[str, Any]
+_NARROWER = (1.0, 0.9, 0.8, 0.7, 0.6)  # a posterior mean has longer tails than the edge nearest it
+_DECIMALS = 4
+
+
+def edges_of(point: Point, found: Succession, *, begins: int) -> dict[str, Keys] | None:
+    """Return from, to and give of each variant; None where edges can't say what was learned."""
+    months = found.table.shape[1]
+    over = np.arange(begins, begins + months, dtype=float)
+    tried = [_edged(point, found, begins=begins, narrower=narrower) for narrower in _NARROWER]
+    off = [
+        _off(made_of(replace(point, seen=seen), over), found.table, point.other) if seen else np.inf
+        for seen in tried
+    ]
+    best = int(np.argmin(off))
+    seen = tried[best]
+    if seen is None or off[best] > 1:
+        return None
+    return {variant.id: _edge_keys(variant) for variant in seen}
+
+
+def _edged(
+    point: Point, found: Succession, *, begins: int, narrower: float
+) -> tuple[Variant, ...] | None:
+    firsts = [begins + round(middle) for middle in found.middles.tolist()]
+    gives = (found.scatters * RULES.z90 * narrower).tolist()
+    count = len(point.seen)
+    seen = []
+    for at, variant in enumerate(point.seen):
+        first = firsts[at - 1] if at else None
+        last = firsts[at] - 1 if at < count - 1 else None
+        mine = gives[max(0, at - 1) : at + 1]
+        give = round(min(600.0, sum(mine) / max(1, len(mine))), 1)
+        if not _is_run(first, last):
+            return None
+        seen.append(
+            replace(variant, first=first, last=last, give=give, share=1.0, knots=())
+        )
+    return tuple(seen)
+
+
+def _is_run(first: int | None, last: int | None) -> bool:
+    edges = [FIRST if first is None else first, LAST if last is None else last]
+    return FIRST <= edges[0] <= edges[1] <= LAST
+
+
+def _off(made: Floats, table: Floats, other: float) -> float:
+    """Return how far edges are off, 1 being as far as they may be."""
+    gap = np.abs(made[:-1] / (1 - other) - table)
+    return float(min(gap.max() / LEARNING.table_off, gap.sum(axis=1).max() / LEARNING.area_off))
+
+
+def _edge_keys(variant: Variant) -> Keys:
+    keys: Keys = {}
+    if variant.first is not None:
+        keys["from"] = month_text(variant.first)
+    if variant.last is not None:
+        keys["to"] = month_text(variant.last)
+    if keys:
+        keys["give"] = variant.give
+    return keys
+
+
+def knots_of(shares: Floats, *, begins: int) -> Keys:
+    """Return the knots whose lines stay near some shares by month, (T,)."""
+    kept = _bends(shares)
+    values = np.maximum(shares[kept].round(_DECIMALS), LEARNING.least_share / 2).tolist()
+    if len(set(values)) == 1:
+        kept, values = kept[:1], values[:1]
+    return {"shares": [[month_text(begins + int(t)), v] for t, v in zip(kept, values, strict=True)]}
+
+
+def _bends(shares: Floats) -> list[int]:
+    """Return the months at which the line must bend (Ramer–Douglas–Peucker)."""
+    kept, todo = {0, len(shares) - 1}, [(0, len(shares) - 1)]
+    while todo:
+        first, last = todo.pop()
+        inside = np.arange(first, last + 1)
+        line = np.interp(inside, (first, last), (shares[first], shares[last]))
+        gap = np.maximum(
+            np.abs(line - shares[inside]) / LEARNING.knot_off,
+            0.0,
+        )
+        gap = np.maximum(gap, np.abs(np.log(line / shares[inside])) / LEARNING.knot_off_log)
+        worst = int(gap.argmax())
+        if gap[worst] > 1:
+            middle = first + worst
+            kept.add(middle)
+            todo += [(first, middle), (middle, last)]
+    return sorted(kept)
+
+
+def fitted_table(point: Point, seen: Mapping[str, Keys]) -> int:
+    """Return how many knots and edges a point's variants have together."""
+    return sum(len(keys.get("shares", keys)) for keys in seen.values())
