@@ -132,10 +132,11 @@ def _left_out(bins: Bins, grid: Grid, weights: Floats) -> tuple[Floats, Floats]:
     Exact on a grid: p(y_i | the others) = 1 / E[1 / p(y_i | τ, s, ε)] under the posterior of all.
     """
     inverse = np.zeros((2, len(weights), len(bins.at)))
-    for taus, says_new, says_old in _tables(bins, grid):
-        here = weights[:, taus].reshape(len(weights), -1)
-        inverse[0] += here @ np.exp(-says_old)
-        inverse[1] += here @ np.exp(-says_new)
+    halved = weights.astype(np.float32)  # sums of positive numbers: seven digits are enough
+    for taus, *says in _tables(bins, grid):
+        here = halved[:, taus].reshape(len(weights), -1)
+        for total, logs in zip(inverse, reversed(says), strict=True):
+            total += here @ np.exp(-logs).astype(np.float32)
     return 1 - 1 / inverse[0], 1 / inverse[1]
 
 

@@ -4,7 +4,6 @@ Edges are what people write and read, so they are tried first; where they would 
 else than the posterior mean, knots follow it as closely as it takes.
 """
 
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -22,6 +21,7 @@ from quickcheck.reference import Point, Variant
 Keys = dict[str, Any]
 _NARROWER = (1.0, 0.9, 0.8, 0.7, 0.6)  # a posterior mean has longer tails than the edge nearest it
 _DECIMALS = 4
+_STEPS = np.arange(1201.0)
 
 
 def edges_of(point: Point, found: Succession, *, begins: int) -> dict[str, Keys] | None:
@@ -93,24 +93,20 @@ def knots_of(shares: Floats, *, begins: int) -> Keys:
 
 def _bends(shares: Floats) -> list[int]:
     """Return the months at which the line must bend (Ramer–Douglas–Peucker)."""
+    logs = np.log(shares)
     kept, todo = {0, len(shares) - 1}, [(0, len(shares) - 1)]
     while todo:
         first, last = todo.pop()
-        inside = np.arange(first, last + 1)
-        line = np.interp(inside, (first, last), (shares[first], shares[last]))
-        gap = np.maximum(
-            np.abs(line - shares[inside]) / LEARNING.knot_off,
-            0.0,
-        )
-        gap = np.maximum(gap, np.abs(np.log(line / shares[inside])) / LEARNING.knot_off_log)
+        if last - first < 2:
+            continue
+        start, slope = shares[first], (shares[last] - shares[first]) / (last - first)
+        line = start + slope * _STEPS[1 : last - first]
+        gap = np.abs(line - shares[first + 1 : last]) / LEARNING.knot_off
+        far = np.abs(np.log(line) - logs[first + 1 : last]) / LEARNING.knot_off_log
+        gap = np.maximum(gap, far)
         worst = int(gap.argmax())
         if gap[worst] > 1:
-            middle = first + worst
+            middle = first + 1 + worst
             kept.add(middle)
             todo += [(first, middle), (middle, last)]
     return sorted(kept)
-
-
-def fitted_table(point: Point, seen: Mapping[str, Keys]) -> int:
-    """Return how many knots and edges a point's variants have together."""
-    return sum(len(keys.get("shares", keys)) for keys in seen.values())
