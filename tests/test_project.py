@@ -36,6 +36,7 @@ _ROOMS = (
     ("readings",),
     ("reference",),
     ("engine",),
+    ("learn",),
     ("card",),
     ("store",),
     ("desk",),

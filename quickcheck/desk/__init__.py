@@ -23,6 +23,15 @@ from quickcheck.desk.issuing import (
     withdraw_card,
 )
 from quickcheck.desk.judging import Document, Judged, judge_saved, judge_sheet
+from quickcheck.desk.learning import (
+    Lesson,
+    PointsFile,
+    example_of,
+    learn_from,
+    read_examples,
+    read_points,
+    write_lesson,
+)
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Shelf, gather, reference_paths
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
@@ -32,6 +41,8 @@ __all__ = [
     "CardOfInspection",
     "Document",
     "Judged",
+    "Lesson",
+    "PointsFile",
     "Receipt",
     "Shelf",
     "ShownCard",
@@ -40,15 +51,19 @@ __all__ = [
     "bring_back",
     "cards_of",
     "correct_card",
+    "example_of",
     "gather",
     "issue_card",
     "issuer_here",
     "judge_saved",
     "judge_sheet",
     "keep_photo",
+    "learn_from",
     "make_card",
     "open_inspection",
     "read_card",
+    "read_examples",
+    "read_points",
     "receive",
     "record",
     "reference_paths",

@@ -3,7 +3,6 @@
 The trees are those of a TOML reader: plain ones, or such as keep remarks and blanks.
 """
 
-import copy
 from collections.abc import Iterable, Mapping, MutableMapping
 from typing import Any, Final
 
@@ -20,17 +19,15 @@ _METHODS: Final[Mapping[Method, str]] = {
 }
 
 
-def with_room_for_measures(tree: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a points tree in which every measure has a variant, so that it can be read.
+def with_room_for_measures(tree: Mapping[str, Any]) -> None:
+    """Put a variant into every measure of a points tree that has none, so that it can be read.
 
     A reference needs one; a points file has none where all of them are to be learned.
     """
-    made = copy.deepcopy(dict(tree))
-    points = made.get("point")
+    points = tree.get("point")
     for point in points if isinstance(points, list) else []:
         if isinstance(point, dict) and point.get("kind") == "measure" and not point.get("seen"):
             point["seen"] = [_any(point.get("span"))]
-    return made
 
 
 def _any(span: object) -> dict[str, Any]:

@@ -29,7 +29,8 @@ class Points:
     @classmethod
     def of(cls, tree: Mapping[str, Any], *, name: str, pictures: Mapping[str, bytes]) -> "Points":
         """Return the points of a tree; ReferenceFaultsError has everything that is wrong."""
-        room = with_room_for_measures(tree)
+        room = copy.deepcopy(dict(tree))
+        with_room_for_measures(room)
         return cls(room, read_reference_tree(room, name=name, pictures=pictures))
 
     def taught(self, training: Training, *, rows: int, kappa: float | None) -> Reference:
@@ -41,24 +42,16 @@ class Points:
 
 
 def _silent(_: float) -> None:
-    pass
+    """Hear how much is done, and say nothing."""
 
 
-def learn(points: Points, examples: Sequence[Example], *, tell: Tell = _silent) -> Learned:
-    """Return what documented instruments teach; ``tell`` hears how much is done, from 0 to 1."""
-    return _learned(points, examples, tell)[0]
-
-
-def learn_reference(
+def learn(
     points: Points, examples: Sequence[Example], *, tell: Tell = _silent
 ) -> tuple[Learned, Training]:
-    """Return what was learned, and the training that a file is written from."""
-    return _learned(points, examples, tell)
+    """Return what was learned, and the training that a reference is made from.
 
-
-def _learned(
-    points: Points, examples: Sequence[Example], tell: Tell
-) -> tuple[Learned, Training]:
+    ``tell`` hears how much is done, from 0 to 1.
+    """
     reference = points.reference
     parts = leaving_out.parts_of(len(examples))
     bins = bins_of(examples, reference.covers[0], parts=parts)

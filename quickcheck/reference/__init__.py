@@ -6,6 +6,7 @@ from quickcheck.reference.reader import (
     read_reference_text,
     read_reference_tree,
     reference_from_canonical,
+    reference_parts,
 )
 from quickcheck.reference.records import (
     AREAS,
@@ -43,5 +44,6 @@ __all__ = [
     "read_reference_text",
     "read_reference_tree",
     "reference_from_canonical",
+    "reference_parts",
     "select",
 ]
