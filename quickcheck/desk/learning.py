@@ -87,9 +87,7 @@ def write_lesson(lesson: Lesson, out: Path, page: Path) -> None:
     page.write_text(lesson.report, encoding="utf-8")
 
 
-def learn_from(
-    file: PointsFile, table: Table, *, leave_out_faulty: bool, tell: Tell
-) -> Lesson:
+def learn_from(file: PointsFile, table: Table, *, leave_out_faulty: bool, tell: Tell) -> Lesson:
     """Return what a table teaches; ExamplesError with all its faults, unless these are left out."""
     if table.faults and not leave_out_faulty:
         raise ExamplesError(*table.faults)
@@ -114,4 +112,3 @@ def _written(file: PointsFile, learned: Learned, training: Training) -> str:
     with_room_for_measures(document)
     apply(document, training, rows=learned.rows, kappa=learned.kappa)
     return tomlkit.dumps(document)
-

@@ -9,14 +9,19 @@ months of τ at a time, so the cost hardly depends on how many there are.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
-from quickcheck.learn.bins import Bins, Floats, phi
+from quickcheck.learn.bins import Bins, Floats, Whole, phi
 from quickcheck.learn.constants import LEARNING
 
 _CHUNK = 1_500_000  # numbers of a likelihood table held at once: 12 MB
 _COLUMNS = 6_000_000  # numbers of posteriors held at once: 48 MB
+
+
+Halves = NDArray[np.float32]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,7 +30,8 @@ class Grid:
 
     taus: Floats  # (N,), months since the reference begins
     logs: Floats  # ln P(new) by doubt, lattice, s and ε: (doubts, lattice, S·E)
-    doubt_of: Floats  # (B,), which doubt a bin has
+    inverse: Halves  # 1 / P(new), the same; of sums of positive numbers seven digits are enough
+    doubt_of: Whole  # (B,), which doubt a bin has
     offset: int  # of the lattice
 
 
@@ -52,7 +58,12 @@ def grid_of(bins: Bins, months: int) -> Grid:
     done = phi(lattice[:, None] / widths)[..., None]
     lapses = np.array(LEARNING.lapses)
     chances = lapses + (1 - 2 * lapses) * done
-    return Grid(taus, np.log(chances).reshape(*chances.shape[:2], -1), doubt_of.reshape(-1), offset)
+    flat = chances.reshape(*chances.shape[:2], -1)
+    inverse = (1 / flat).astype(np.float32)
+    return Grid(taus, np.log(flat), inverse, doubt_of.reshape(-1), offset=offset)
+
+
+Lattice = TypeVar("Lattice", Floats, Halves)
 
 
 def posterior(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> Posterior:
@@ -70,20 +81,20 @@ def posterior(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) 
 
 def _some(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> Posterior:
     parameters = grid.logs.shape[2]
-    weights = np.empty((len(old), len(grid.taus), parameters))
-    for taus, says_new, says_old in _tables(bins, grid):
+    weights = np.empty((len(old), parameters, len(grid.taus)))
+    for taus, says_new, says_old in _tables(bins, grid, grid.logs):
         found = new @ says_new.T + old @ says_old.T
-        weights[:, taus] = found.reshape(len(old), -1, parameters)
-    weights += np.tile(_log_prior(), len(LEARNING.scales))
+        weights[:, :, taus] = found.reshape(len(old), parameters, -1)
+    weights += np.tile(_log_prior(), len(LEARNING.scales))[:, None]
     weights -= weights.max(axis=(1, 2), keepdims=True)
     np.exp(weights, out=weights)
     weights /= weights.sum(axis=(1, 2), keepdims=True)
-    apart = weights.reshape(*weights.shape[:2], len(LEARNING.scales), -1)
+    apart = weights.reshape(len(old), len(LEARNING.scales), -1, len(grid.taus))
     return Posterior(
         grid.taus,
-        weights.sum(axis=2),
-        apart.sum(axis=(1, 2)) @ np.array(LEARNING.lapses),
-        _mean_share(apart.sum(axis=3), grid.taus, months),
+        weights.sum(axis=1),
+        apart.sum(axis=(1, 3)) @ np.array(LEARNING.lapses),
+        _mean_share(apart.sum(axis=2), grid.taus, months),
         _left_out(bins, grid, weights),
     )
 
@@ -95,22 +106,22 @@ def _log_prior() -> Floats:
     return found
 
 
-def _tables(bins: Bins, grid: Grid) -> Iterator[tuple[slice, Floats, Floats]]:
-    """Yield, for some τ at a time, ln P(new) and ln P(old) as (τ·parameters, B).
+def _tables(bins: Bins, grid: Grid, table: Lattice) -> Iterator[tuple[slice, Lattice, Lattice]]:
+    """Yield, for some τ at a time, what a lattice has for "new" and for "old", (τ·parameters, B).
 
     Φ(−x) = 1 − Φ(x), so the second is the first read backwards.
     """
-    parameters = grid.logs.shape[2]
+    parameters = table.shape[2]
     size = max(1, _CHUNK // (parameters * len(bins.at)))
+    by_parameter = np.ascontiguousarray(table.transpose(2, 0, 1))
     for start in range(0, len(grid.taus), size):
         taus = slice(start, min(start + size, len(grid.taus)))
         steps = np.rint(2 * (bins.at - grid.taus[taus, None])).astype(np.intp)  # (τ, B)
-        pair = (
-            grid.logs[grid.doubt_of, grid.offset + way * steps].transpose(0, 2, 1)
+        new, old = (
+            by_parameter[:, grid.doubt_of, grid.offset + way * steps].reshape(-1, len(bins.at))
             for way in (1, -1)
         )
-        says_new, says_old = (table.reshape(-1, len(bins.at)) for table in pair)
-        yield taus, says_new, says_old
+        yield taus, new, old
 
 
 def _mean_share(weights: Floats, taus: Floats, months: int) -> Floats:
@@ -121,7 +132,7 @@ def _mean_share(weights: Floats, taus: Floats, months: int) -> Floats:
     """
     middles = np.arange(months) + 0.5
     scales = np.array(LEARNING.scales)[:, None]
-    done = phi((middles - taus[:, None, None]) / scales)  # (N, S, T)
+    done = phi((middles - taus[:, None]) / scales[:, None])  # (S, N, T)
     share: Floats = weights.reshape(len(weights), -1) @ done.reshape(-1, months)
     return share
 
@@ -132,11 +143,11 @@ def _left_out(bins: Bins, grid: Grid, weights: Floats) -> tuple[Floats, Floats]:
     Exact on a grid: p(y_i | the others) = 1 / E[1 / p(y_i | τ, s, ε)] under the posterior of all.
     """
     inverse = np.zeros((2, len(weights), len(bins.at)))
-    halved = weights.astype(np.float32)  # sums of positive numbers: seven digits are enough
-    for taus, *says in _tables(bins, grid):
-        here = halved[:, taus].reshape(len(weights), -1)
-        for total, logs in zip(inverse, reversed(says), strict=True):
-            total += here @ np.exp(-logs).astype(np.float32)
+    halved = weights.astype(np.float32)
+    for taus, says_new, says_old in _tables(bins, grid, grid.inverse):
+        here = halved[:, :, taus].reshape(len(weights), -1)
+        inverse[0] += here @ says_old
+        inverse[1] += here @ says_new
     return 1 - 1 / inverse[0], 1 / inverse[1]
 
 

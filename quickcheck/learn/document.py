@@ -71,9 +71,7 @@ def _point(point: MutableMapping[str, Any], learned: LearnedPoint) -> None:
     point["source"] = named if _SOURCE in named else [*named, _SOURCE]
     if learned.replaces:
         how = f"Learned from {learned.rows} examples, {_METHODS[learned.method]}."
-        point["seen"] = [
-            {"id": name, **keys, "note": how} for name, keys in learned.seen.items()
-        ]
+        point["seen"] = [{"id": name, **keys, "note": how} for name, keys in learned.seen.items()]
         return
     for variant in point["seen"]:
         _variant(variant, learned)

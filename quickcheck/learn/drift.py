@@ -132,9 +132,7 @@ def _lines(to: Floats, at: Floats, sums: Sums, band: float) -> tuple[Floats, Flo
     return mean, 1 / bent
 
 
-def _spread(
-    to: Floats, at: Floats, by_bin: tuple[Floats, Floats], band: float
-) -> Floats:
+def _spread(to: Floats, at: Floats, by_bin: tuple[Floats, Floats], band: float) -> Floats:
     rows, squares = by_bin
     kernel = np.exp(-0.5 * ((at - to[:, None]) / max(_WIDE, 2 * band)) ** 2)
     overall = max(float(squares.sum() / rows.sum()), 1e-12)

@@ -56,9 +56,7 @@ def learn(
     parts = leaving_out.parts_of(len(examples))
     bins = bins_of(examples, reference.covers[0], parts=parts)
     seen = sightings_of(reference, examples)
-    whole, *without = learn_points(
-        reference, bins, seen, tell=lambda share: tell(_HALF * share)
-    )
+    whole, *without = learn_points(reference, bins, seen, tell=lambda share: tell(_HALF * share))
     if not without:
         tell(1.0)
         return Learned(whole.points, whole.sets, len(examples), None, None), whole

@@ -128,7 +128,9 @@ def _counted(point: Point, examples: Sequence[Example]) -> dict[str, Counter[flo
         if answer is None or answer.state == "changed":
             continue
         names = answer.seen or tuple(
-            v.id for v in point.seen if v.block and answer.number in range(v.block[0], v.block[1] + 1)
+            v.id
+            for v in point.seen
+            if v.block and answer.number in range(v.block[0], v.block[1] + 1)
         )
         for name in names[:1]:
             counted.setdefault(name, Counter())[example.middle] += 1

@@ -18,6 +18,8 @@ from quickcheck.reference import OTHER, Kind, Point, Reference
 Tell = Callable[[float], None]
 """Is told how much is done, from 0 to 1."""
 
+_AT_ONCE: Final = 700  # columns: some 40 MB of posteriors over sixteen years
+_MOST: Final = 0.9  # of the time goes into the grid
 _BY_VARIANTS: Final = (Kind.PICK, Kind.SERIAL)
 
 
@@ -48,12 +50,19 @@ def learn_points(
     ground = _Ground(bins, grid, kernels, reference.covers[0], reference.months)
     sets, at_once = rates.set_rates(reference, bins, seen)
     nothing = np.zeros(len(bins.of_row), dtype=bool)
-    points: list[list[LearnedPoint]] = []
-    for done, point in enumerate(reference.points, 1):
-        if point.id in seen:
-            together = at_once.get(point.changed_with or "", nothing)
-            points.append(_point(ground, seen[point.id], together))
-        tell(done / len(reference.points))
+    counted = {name: counted for name, one in seen.items() if (counted := _counted(ground, one))}
+    followed = _all_successions(ground, counted, tell=lambda share: tell(_MOST * share))
+    points = [
+        _point(
+            ground,
+            one,
+            at_once=at_once.get(one.point.changed_with or "", nothing),
+            counted=counted.get(name),
+            found=followed.get(name, ()),
+        )
+        for name, one in seen.items()
+    ]
+    tell(1.0)
     return [
         Training(
             tuple(each[i] for each in points),
@@ -63,10 +72,17 @@ def learn_points(
     ]
 
 
-def _point(ground: _Ground, seen: Sighting, at_once: rates.Flags) -> list[LearnedPoint]:
+def _point(
+    ground: _Ground,
+    seen: Sighting,
+    *,
+    at_once: rates.Flags,
+    counted: Sequence[Floats] | None,
+    found: Sequence[Succession],
+) -> list[LearnedPoint]:
     changed = rates.changed_rates(ground.bins, seen, at_once)
-    if seen.point.kind in _BY_VARIANTS:
-        learned = _by_variants(ground, seen)
+    if counted is not None:
+        learned = _by_variants(ground, seen, counted=counted, found=found)
     elif seen.point.kind is Kind.MEASURE:
         learned = _measured(ground, seen)
     else:
@@ -81,26 +97,48 @@ def _kept(point: Point, rows: int, *remarks: str) -> LearnedPoint:
 # Variants
 
 
-def _by_variants(ground: _Ground, seen: Sighting) -> list[LearnedPoint]:
-    variants = len(seen.point.seen)
+def _counted(ground: _Ground, seen: Sighting) -> list[Floats] | None:
+    """Return how often each variant, "other" last, was seen by bin, for each training, (B, V + 1)."""
+    if seen.point.kind not in _BY_VARIANTS:
+        return None
     use = seen.counted
-    ones = np.eye(variants + 1)[seen.variant[use]]
-    sums = trainings(ground.bins, seen.rows[use], ones)
-    counts = [each[:, :variants] for each in sums]
+    ones = np.eye(len(seen.point.seen) + 1)[seen.variant[use]]
+    return list(trainings(ground.bins, seen.rows[use], ones))
+
+
+def _all_successions(
+    ground: _Ground, counted: Mapping[str, Sequence[Floats]], *, tell: Tell
+) -> dict[str, Sequence[Succession]]:
+    """Return the successions of all points; many columns at once, as the grid costs most."""
+    listed = {name: [each[:, :-1] for each in counts] for name, counts in counted.items()}
+    listed = {name: counts for name, counts in listed.items() if counts[0].shape[1] > 1}
+    found: dict[str, Sequence[Succession]] = {}
+    names = list(listed)
+    while names:
+        some = [names.pop(0)]
+        while names and sum(_columns(listed[name]) for name in (*some, names[0])) <= _AT_ONCE:
+            some.append(names.pop(0))
+        counts = [each for name in some for each in listed[name]]
+        made = iter(successions(ground.bins, ground.grid, counts=counts, months=ground.months))
+        found |= {name: [next(made) for _ in listed[name]] for name in some}
+        tell(len(found) / len(listed))
+    return found
+
+
+def _columns(counts: Sequence[Floats]) -> int:
+    return sum(each.shape[1] - 1 for each in counts)
+
+
+def _by_variants(
+    ground: _Ground, seen: Sighting, *, counted: Sequence[Floats], found: Sequence[Succession]
+) -> list[LearnedPoint]:
     others = rates.other_rates(ground.bins, seen)
-    if variants < 2:
-        found: list[Succession | None] = [None] * len(counts)
-    else:
-        made = successions(ground.bins, ground.grid, counts=counts, months=ground.months)
-        found = [one if c.any() else None for one, c in zip(made, counts, strict=True)]
-    return [
-        replace(
-            _variants(ground, seen.point, counts=c, found=f),
-            counts=_named(seen.point, each.sum(axis=0)),
-            other=other,
-        )
-        for c, f, each, other in zip(counts, found, sums, others, strict=True)
-    ]
+    made: list[LearnedPoint] = []
+    for i, (counts, other) in enumerate(zip(counted, others, strict=True)):
+        listed = counts[:, :-1]
+        one = _variants(ground, seen.point, counts=listed, found=found[i] if found else None)
+        made.append(replace(one, counts=_named(seen.point, counts.sum(axis=0)), other=other))
+    return made
 
 
 def _named(point: Point, totals: Floats) -> dict[str, int]:
@@ -112,7 +150,7 @@ def _variants(
     ground: _Ground, point: Point, *, counts: Floats, found: Succession | None
 ) -> LearnedPoint:
     rows = round(float(counts.sum()))
-    if found is None:
+    if found is None or not rows:
         why = "only one variant is listed" if rows else "no example shows it"
         return _kept(point, rows, f"{why}: kept as it was")
     shares = overlap.smoothed(ground.kernels, counts)

@@ -117,7 +117,9 @@ def kappa_words(learned: Learned, reference: Reference) -> str:
             "under which the examples left out are dated best."
         )
     own = "the file's own" if reference.kappa else "the engine's own"
-    return f"Too few examples to learn how far the points stand for separate evidence: {own} stands."
+    return (
+        f"Too few examples to learn how far the points stand for separate evidence: {own} stands."
+    )
 
 
 def _faults(story: Story) -> Iterator[str]:

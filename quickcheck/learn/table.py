@@ -107,7 +107,9 @@ def _head_faults(reference: Reference, head: Sequence[str], name: str) -> Iterat
         elif column not in columns:
             near = difflib.get_close_matches(column, columns, n=1)
             remedy = f'Did you mean "{near[0]}"?' if near else 'Put "#" before a remark\'s head.'
-            yield Fault(where, "a point's id, or one of " + ", ".join(_ABOUT), shown(column), remedy)
+            yield Fault(
+                where, "a point's id, or one of " + ", ".join(_ABOUT), shown(column), remedy
+            )
         seen.add(column)
     dated = "month" in seen or {"from", "to"} <= seen
     if "instrument" not in seen or not dated:
@@ -130,7 +132,9 @@ def _fault(column: str, expected: str, came: str, remedy: str) -> Fault:
     return Fault(f'column "{column}"', expected, came, remedy)
 
 
-def _row_faults(row: Mapping[str, str], names: Mapping[str, int], *, number: int) -> Iterator[Fault]:
+def _row_faults(
+    row: Mapping[str, str], names: Mapping[str, int], *, number: int
+) -> Iterator[Fault]:
     called = row["instrument"]
     if not called:
         yield _fault("instrument", "a name", "nothing", f'Call it "row {number}", or as you like.')

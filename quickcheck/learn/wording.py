@@ -54,9 +54,7 @@ def _edged(
         give = round(min(600.0, sum(mine) / max(1, len(mine))), 1)
         if not _is_run(first, last):
             return None
-        seen.append(
-            replace(variant, first=first, last=last, give=give, share=1.0, knots=())
-        )
+        seen.append(replace(variant, first=first, last=last, give=give, share=1.0, knots=()))
     return tuple(seen)
 
 
