@@ -32,13 +32,13 @@ _FILE = click.Path(dir_okay=False, path_type=Path)
 )
 @json_option
 @speaking
-def learn(  # noqa: PLR0917  # click hands over what was typed
+def learn(
     examples: Path,
+    *,
     points: Path,
     out: Path,
     page: Path | None,
-    leave_out_faulty: bool,  # noqa: FBT001  # an option
-    *,
+    leave_out_faulty: bool,
     as_json: bool,
 ) -> None:
     """Learn a reference from EXAMPLES, a CSV table with a row for each documented instrument."""

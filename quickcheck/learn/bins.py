@@ -75,6 +75,5 @@ def trainings(bins: Bins, rows: Whole, values: Floats) -> Floats:
     by_part = np.zeros(size)
     np.add.at(by_part, (bins.part[rows], bins.of_row[rows]), values)
     whole = by_part.sum(axis=0)
-    if bins.parts < 2:
-        return whole[None]
-    return np.concatenate([whole[None], whole - by_part])
+    left: Floats = whole - by_part if bins.parts > 1 else by_part[:0]
+    return np.concatenate([whole[None], left])

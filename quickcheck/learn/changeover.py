@@ -74,9 +74,16 @@ def posterior(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) 
         _some(bins, grid, old=old[at : at + size], new=new[at : at + size], months=months)
         for at in range(0, max(1, len(old)), size)
     ]
-    join = [np.concatenate([getattr(p, name) for p in pieces]) for name in ("tau", "lapse", "new")]
-    outs = [np.concatenate([piece.left_out[i] for piece in pieces]) for i in (0, 1)]
-    return Posterior(grid.taus, *join, left_out=(outs[0], outs[1]))
+    return Posterior(
+        grid.taus,
+        tau=np.concatenate([piece.tau for piece in pieces]),
+        lapse=np.concatenate([piece.lapse for piece in pieces]),
+        new=np.concatenate([piece.new for piece in pieces]),
+        left_out=(
+            np.concatenate([piece.left_out[0] for piece in pieces]),
+            np.concatenate([piece.left_out[1] for piece in pieces]),
+        ),
+    )
 
 
 def _some(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> Posterior:

@@ -22,10 +22,10 @@ class Learning:
     bandwidths: tuple[float, ...] = (0.7, 1.5, 3, 6, 12, 24, 48)  # of the kernel, log-spaced
     strengths: tuple[float, ...] = (0.5, 2, 8)  # examples that the overall shares are worth
     least_share: float = 0.001  # no listed variant is impossible
-    overall: float = 0.5  # pseudo-count of the overall shares beside a succession
     for_overlap: float = 2.0  # nats by which overlap must be better: a change-over is simpler
 
-    table_off: float = 0.04  # share by which edges may differ from the posterior mean …
+    edges: tuple[float, ...] = tuple(round(0.3 * 1.12**i, 2) for i in range(47))  # widths to try
+    table_off: float = 0.06  # share by which edges may differ from the posterior mean …
     area_off: float = 0.6  # … or months of area between: an edge stands on a whole month
     knot_off: float = 0.01  # by which a line between knots may differ, as a share …
     knot_off_log: float = 0.1  # … and as a ratio

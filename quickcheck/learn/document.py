@@ -31,11 +31,11 @@ def with_room_for_measures(tree: Mapping[str, Any]) -> None:
 
 
 def _any(span: object) -> dict[str, Any]:
-    try:
-        low, high = span  # type: ignore[misc]  # what is no pair of numbers the reader tells
-        return {"id": "any", "label": "Any", "mean": (low + high) / 2, "spread": (high - low) / 4}
-    except (TypeError, ValueError):
-        return {"id": "any", "label": "Any", "mean": 0.0, "spread": 1.0}
+    """Return a variant that any value is; of what is no pair of numbers, the reader will tell."""
+    low, high = span if isinstance(span, list) and len(span) == 2 else (0.0, 1.0)
+    numbers = isinstance(low, int | float) and isinstance(high, int | float) and low < high
+    low, high = (low, high) if numbers else (0.0, 1.0)
+    return {"id": "any", "label": "Any", "mean": (low + high) / 2, "spread": (high - low) / 4}
 
 
 def apply(

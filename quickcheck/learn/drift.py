@@ -94,7 +94,7 @@ def smooth(bins: Bins, sums: Sums, *, months: int, width: float) -> Drift:
     best = max(range(len(tried)), key=lambda i: tried[i][0])
     _, squares = tried[best]
     band = LEARNING.bandwidths[best]
-    middles = np.arange(months) + 0.5
+    middles: Floats = np.arange(months) + 0.5
     mean, _ = _lines(middles, bins.at, sums, band)
     return Drift(mean, np.sqrt(_spread(middles, bins.at, (sums.rows, squares), band)))
 

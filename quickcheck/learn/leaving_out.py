@@ -4,7 +4,7 @@ The dating is the engine's own: the reference is read as a file would be, compil
 A documented month with a doubt is held against the posterior blurred by that doubt.
 """
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -159,9 +159,3 @@ def parts_of(rows: int) -> int:
     if rows < LEARNING.fewest_for_check:
         return 1
     return rows if rows <= LEARNING.all_apart else LEARNING.parts
-
-
-def each_posterior(found: Sequence[Dated], kappa: float | None) -> Iterator[Floats]:
-    """Yield the posterior of each example."""
-    for one in found:
-        yield one.posterior(kappa)

@@ -11,7 +11,7 @@ from quickcheck.learn.bins import Bins, Floats, trainings
 from quickcheck.learn.changeover import Grid, grid_of
 from quickcheck.learn.constants import LEARNING
 from quickcheck.learn.records import ChangeOver, LearnedPoint, Method, Rate
-from quickcheck.learn.sightings import Sighting
+from quickcheck.learn.sightings import Flags, Sighting
 from quickcheck.learn.succession import Succession, successions
 from quickcheck.reference import OTHER, Kind, Point, Reference
 
@@ -76,7 +76,7 @@ def _point(
     ground: _Ground,
     seen: Sighting,
     *,
-    at_once: rates.Flags,
+    at_once: Flags,
     counted: Sequence[Floats] | None,
     found: Sequence[Succession],
 ) -> list[LearnedPoint]:

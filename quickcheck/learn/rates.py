@@ -31,7 +31,7 @@ def _by_training(bins: Bins, rows: Whole) -> Whole:
     return np.concatenate([[by_part.sum()], left])
 
 
-def _rates(bins: Bins, before: float, counted: Whole, of: Whole) -> Rates:
+def _rates(bins: Bins, before: float, *, counted: Whole, of: Whole) -> Rates:
     pairs = zip(_by_training(bins, counted), _by_training(bins, of), strict=True)
     return [rate(before, k, n) if n else None for k, n in pairs]
 
@@ -41,14 +41,14 @@ def changed_rates(bins: Bins, seen: Sighting, at_once: Flags) -> Rates:
     own = ~at_once[seen.rows]
     noted = bool(seen.noted[own].any())
     of = seen.rows[own] if noted else seen.rows[:0]
-    return _rates(bins, seen.point.changed, seen.rows[own & seen.changed & noted], of)
+    return _rates(bins, seen.point.changed, counted=seen.rows[own & seen.changed & noted], of=of)
 
 
 def other_rates(bins: Bins, seen: Sighting) -> Rates:
     """Return how often something unlisted was seen."""
     listed = seen.counted & (seen.variant >= 0)
     unlisted = listed & (seen.variant == len(seen.point.seen))
-    return _rates(bins, seen.point.other, seen.rows[unlisted], seen.rows[listed])
+    return _rates(bins, seen.point.other, counted=seen.rows[unlisted], of=seen.rows[listed])
 
 
 def set_rates(
@@ -61,7 +61,7 @@ def set_rates(
         known, all_changed = _of_set(members, len(bins.of_row))
         rows[name] = all_changed
         rates[name] = _rates(
-            bins, declared.changed, np.flatnonzero(all_changed), np.flatnonzero(known)
+            bins, declared.changed, counted=np.flatnonzero(all_changed), of=np.flatnonzero(known)
         )
     return rates, rows
 

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from math import sqrt
 from typing import Any
 
 from quickcheck.engine import Answer
@@ -93,7 +94,7 @@ class Check:
     @property
     def is_bad(self) -> bool:
         """Whether the 90 % intervals hold far fewer than they say: two standard errors and more."""
-        error = (0.9 * 0.1 / max(1, self.dated)) ** 0.5
+        error = sqrt(0.9 * 0.1 / max(1, self.dated))
         return self.coverage[90] < 0.9 - max(0.04, 2 * error)
 
 

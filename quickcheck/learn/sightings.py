@@ -34,7 +34,8 @@ class Sighting:
     @property
     def counted(self) -> Flags:
         """The rows that tell what was fitted: not changed, and something was read."""
-        return ~self.changed & ((self.variant != _NOTHING) | ~np.isnan(self.value))
+        read: Flags = (self.variant != _NOTHING) | ~np.isnan(self.value)
+        return ~self.changed & read
 
 
 def sightings_of(reference: Reference, examples: Sequence[Example]) -> dict[str, Sighting]:

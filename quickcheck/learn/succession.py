@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from quickcheck.learn.bins import Bins, Floats
+from quickcheck.learn.bins import Bins, Floats, Whole, phi
 from quickcheck.learn.changeover import Grid, posterior, quantiles
 from quickcheck.learn.constants import LEARNING
 
@@ -22,8 +22,8 @@ class Succession:
     score: float  # Σ ln P(v_i | the others)
     spans: Floats  # (V − 1, 3): 5, 50 and 95 % of each change-over
     lapses: Floats  # (V − 1,)
-    middles: Floats  # (V − 1,): mean of the edge
-    scatters: Floats  # (V − 1,): standard deviation of the edge, its width included
+    firsts: Whole  # (V − 1,): first month of the later variant, as an edge says it best
+    widths: Floats  # (V − 1,): and the deviation of that edge, in months
 
 
 def successions(
@@ -40,48 +40,49 @@ def successions(
     for each, start, stop in zip(counts, starts[:-1], starts[1:], strict=True):
         here = slice(start, stop)
         out = (found.left_out[0][here], found.left_out[1][here])
-        middles, scatters = _moments(found.new[here])
+        firsts, widths = _nearest_edges(found.new[here])
         made.append(
             Succession(
-                _shares(found.new[here], each.sum(axis=0)),
+                _shares(found.new[here]),
                 _score(out, each),
                 spans[here],
                 found.lapse[here],
-                middles,
-                scatters,
+                firsts,
+                widths,
             )
         )
     return made
 
 
-def _moments(new: Floats) -> tuple[Floats, Floats]:
-    """Return mean and deviation of the edges whose rise is ``new``, as far as it is covered."""
-    months = new.shape[1]
-    rises = np.diff(new, axis=1, prepend=0.0, append=1.0)
-    rises = np.maximum(rises, 0) + 1e-12
-    rises /= rises.sum(axis=1, keepdims=True)
-    at = np.arange(months + 1.0)
-    middles = rises @ at
-    return middles, np.sqrt(rises @ at**2 - middles**2)
+def _nearest_edges(new: Floats) -> tuple[Whole, Floats]:
+    """Return for each rise the edge that stays nearest to it: whole month and deviation."""
+    middles = np.arange(new.shape[1]) + 0.5
+    widths = np.array(LEARNING.edges)
+    found = []
+    for rise in new:
+        half = int(np.searchsorted(np.maximum.accumulate(rise), 0.5))
+        firsts = np.arange(half - 2, half + 3)
+        edges = phi((middles - firsts[:, None, None]) / widths[:, None])
+        off = np.abs(edges - rise).max(axis=2)
+        at, width = np.unravel_index(int(off.argmin()), off.shape)
+        found.append((int(firsts[at]), float(widths[width])))
+    firsts_of, widths_of = zip(*found, strict=True)
+    return np.array(firsts_of, dtype=np.intp), np.array(widths_of)
 
 
-def _shares(new: Floats, totals: Floats) -> Floats:
-    """Return P(k|t), (V, T), from S_k; a little of the overall shares lies under it."""
+def _shares(new: Floats) -> Floats:
+    """Return P(k|t), (V, T), from S_k."""
     months = new.shape[1]
     falling = np.minimum.accumulate(new, axis=0)
     bounds = np.concatenate([np.ones((1, months)), falling, np.zeros((1, months))])
-    shares = bounds[:-1] - bounds[1:]
-    overall = (totals + 0.5) / (totals + 0.5).sum()
-    rows, pseudo = totals.sum(), LEARNING.overall
-    shares = (rows * shares + pseudo * overall[:, None]) / (rows + pseudo)
-    shares = np.maximum(shares, LEARNING.least_share)
+    shares = np.maximum(bounds[:-1] - bounds[1:], LEARNING.least_share)
     table: Floats = shares / shares.sum(axis=0)
     return table
 
 
 def _score(left_out: tuple[Floats, Floats], counts: Floats) -> float:
     """Return the sum of ln P(v_i | the others), from what each column says without row i."""
-    bins, variants = counts.shape
+    variants = counts.shape[1]
     score = 0.0
     for variant in range(variants):
         seen = counts[:, variant] > 0

@@ -128,7 +128,9 @@ def _placed(fault: Fault, name: str, number: int) -> Fault:
     return Fault(f"{name}, row {number}, {fault.where}", fault.expected, fault.came, fault.remedy)
 
 
-def _fault(column: str, expected: str, came: str, remedy: str) -> Fault:
+def _fault(column: str, *say: str) -> Fault:
+    """Return a fault at a column: what was expected, what came, what to do."""
+    expected, came, remedy = say
     return Fault(f'column "{column}"', expected, came, remedy)
 
 

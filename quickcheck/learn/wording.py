@@ -19,32 +19,30 @@ from quickcheck.readings.months import FIRST, LAST
 from quickcheck.reference import Point, Variant
 
 Keys = dict[str, Any]
-_NARROWER = (1.0, 0.9, 0.8, 0.7, 0.6)  # a posterior mean has longer tails than the edge nearest it
 _DECIMALS = 4
 _STEPS = np.arange(1201.0)
 
 
 def edges_of(point: Point, found: Succession, *, begins: int) -> dict[str, Keys] | None:
     """Return from, to and give of each variant; None where edges can't say what was learned."""
-    months = found.table.shape[1]
-    over = np.arange(begins, begins + months, dtype=float)
-    tried = [_edged(point, found, begins=begins, narrower=narrower) for narrower in _NARROWER]
-    off = [
-        _off(made_of(replace(point, seen=seen), over), found.table, point.other) if seen else np.inf
-        for seen in tried
-    ]
-    best = int(np.argmin(off))
-    seen = tried[best]
-    if seen is None or off[best] > 1:
+    seen = _edged(point, found, begins=begins)
+    if seen is None:
+        return None
+    over = np.arange(begins, begins + found.table.shape[1], dtype=float)
+    made = made_of(replace(point, seen=seen), over)[:-1] / (1 - point.other)
+    gap = np.abs(made - found.table)
+    if gap.max() > LEARNING.table_off and gap.sum(axis=1).max() > LEARNING.area_off:
         return None
     return {variant.id: _edge_keys(variant) for variant in seen}
 
 
-def _edged(
-    point: Point, found: Succession, *, begins: int, narrower: float
-) -> tuple[Variant, ...] | None:
-    firsts = [begins + round(middle) for middle in found.middles.tolist()]
-    gives = (found.scatters * RULES.z90 * narrower).tolist()
+def _edged(point: Point, found: Succession, *, begins: int) -> tuple[Variant, ...] | None:
+    """Return the variants with edges; None where a change-over would come before the last one.
+
+    A variant has one give for both its edges: the mean of the two.
+    """
+    firsts = (begins + found.firsts).tolist()
+    gives = (found.widths * RULES.z90).tolist()
     count = len(point.seen)
     seen = []
     for at, variant in enumerate(point.seen):
@@ -61,12 +59,6 @@ def _edged(
 def _is_run(first: int | None, last: int | None) -> bool:
     edges = [FIRST if first is None else first, LAST if last is None else last]
     return FIRST <= edges[0] <= edges[1] <= LAST
-
-
-def _off(made: Floats, table: Floats, other: float) -> float:
-    """Return how far edges are off, 1 being as far as they may be."""
-    gap = np.abs(made[:-1] / (1 - other) - table)
-    return float(min(gap.max() / LEARNING.table_off, gap.sum(axis=1).max() / LEARNING.area_off))
 
 
 def _edge_keys(variant: Variant) -> Keys:

@@ -14,7 +14,9 @@ _CONTROL: Final = re.compile(
 )
 _NAME: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LONGEST_NAME: Final = 64
-PICTURE_NAME: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)")
+PICTURE_NAME: Final = re.compile(
+    r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)"
+)
 _PERIOD: Final = re.compile(r"[0-9]{4}(-[0-9]{2})?")
 OUTLINES: Final = ("solid", "bass", "archtop", "flat-top")
 

@@ -21,7 +21,11 @@ POPLIN = ROOT / "demo/references/hobbinsley-poplin"
 _DATES = ("from", "to", "give", "share", "shares")
 
 
-def without_dates(path: Path) -> str:
+AGAIN = ("head-mark", "tuners", "plate-screws")
+"""Points that stand twice where 25 are to be learned."""
+
+
+def without_dates(path: Path, *, again: Sequence[str] = ()) -> str:
     """Return a reference's text without a date at any variant; measures lose their variants."""
     document = tomlkit.parse(next(path.glob("*.toml")).read_text(encoding="utf-8"))
     for point in document["point"]:
@@ -30,6 +34,9 @@ def without_dates(path: Path) -> str:
         for variant in point.get("seen", ()):
             for key in _DATES:
                 variant.pop(key, None)
+    twice = [point.unwrap() for point in document["point"] if point["id"] in again]
+    for point in twice:
+        document["point"].append(tomlkit.item(point | {"id": f"{point['id']}-again"}))
     return tomlkit.dumps(document)
 
 
@@ -41,19 +48,25 @@ def drawn(reference: Reference, count: int, *, seed: int, answers: int = 14) -> 
 
 
 def table_of(
-    reference: Reference, instruments: Sequence[Instrument], *, doubt: float, seed: int = 1
+    reference: Reference,
+    instruments: Sequence[Instrument],
+    *,
+    doubt: float,
+    seed: int = 1,
+    again: Sequence[str] = (),
 ) -> str:
     """Return the table in which these stand, each documented month off by chance."""
     rng = np.random.default_rng(seed)
-    points = [point for point in reference.points if point.kind is not Kind.SIGN]
+    points = [point.id for point in reference.points if point.kind is not Kind.SIGN]
+    named = [*points, *(f"{point}-again" for point in again)]
     out = io.StringIO()
-    head = [name for point in points for name in (point.id, f"{point.id}:state")]
+    head = [name for point in named for name in (point, f"{point}:state")]
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(["instrument", "month", "doubt", *head])
     first, last = reference.covers
     for number, one in enumerate(instruments, 1):
         month = int(np.clip(round(one.month + rng.normal(0, doubt)), first, last))
-        cells = [cell for point in points for cell in _cells(one, point.id)]
+        cells = [cell for point in (*points, *again) for cell in _cells(one, point)]
         writer.writerow([f"instrument {number}", month_text(month), f"{doubt:g}", *cells])
     return out.getvalue()
 
