@@ -11,7 +11,8 @@
     ├── ConflictError       someone else saved first; both are kept               409, exit 8
     ├── StoreError          the book can't be read or written                     503, exit 9
     ├── SendingError        what a device sent is not in the form agreed on       400, exit 10
-    └── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
+    ├── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
+    └── ExamplesError       a table of documented instruments with faults         422, exit 12
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -121,3 +122,10 @@ class PhotoError(QuickcheckError):
 
     status = 422
     exit_code = 11
+
+
+class ExamplesError(QuickcheckError):
+    """A table of documented instruments with faults; nothing was learned from it."""
+
+    status = 422
+    exit_code = 12

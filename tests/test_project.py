@@ -37,6 +37,7 @@ _ROOMS = (
     ("readings",),
     ("reference",),
     ("engine",),
+    ("learn",),
     ("card",),
     ("store",),
     ("desk",),

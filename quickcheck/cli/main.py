@@ -6,6 +6,7 @@ from quickcheck import __version__
 from quickcheck.cli.cards import card
 from quickcheck.cli.judging import expect, verdict
 from quickcheck.cli.keys import keys
+from quickcheck.cli.learning import learn
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
@@ -16,7 +17,7 @@ Exit codes: 0 done; 1 a fault of the program's own; 2 the command line itself wa
 3 a marking or number that can't be read; 4 a reference with faults; 5 an answer or a claim with
 faults; 6 a card that is not one of ours; 7 nothing under that name; 8 changed in between;
 9 the book can't be reached; 10 a message of a device that is not in the agreed form;
-11 a photo that can't be kept. 20 to 26 are told by card verify --help.
+11 a photo that can't be kept; 12 a table of documented instruments with faults. 20 to 26 are told by card verify --help.
 """
 
 
@@ -28,5 +29,5 @@ def main() -> None:
 
 for command in (new, import_, compare_, schema):
     reference.add_command(command)
-for command in (verdict, expect, read, reference, keys, card, serve, demo):
+for command in (verdict, expect, read, reference, learn, keys, card, serve, demo):
     main.add_command(command)

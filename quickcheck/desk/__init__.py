@@ -25,6 +25,15 @@ from quickcheck.desk.issuing import (
     withdraw_card,
 )
 from quickcheck.desk.judging import Document, Judged, judge_saved, judge_sheet
+from quickcheck.desk.learning import (
+    Lesson,
+    PointsFile,
+    example_of,
+    learn_from,
+    read_examples,
+    read_points,
+    write_lesson,
+)
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Shelf, gather, reference_paths
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
@@ -38,7 +47,9 @@ __all__ = [
     "Expected",
     "ExpectedPoint",
     "Judged",
+    "Lesson",
     "Pixels",
+    "PointsFile",
     "Receipt",
     "Shelf",
     "ShownCard",
@@ -50,6 +61,7 @@ __all__ = [
     "card_in_photo",
     "cards_of",
     "correct_card",
+    "example_of",
     "expected",
     "gather",
     "grey",
@@ -58,10 +70,13 @@ __all__ = [
     "judge_saved",
     "judge_sheet",
     "keep_photo",
+    "learn_from",
     "make_card",
     "open_inspection",
     "parse_window",
     "read_card",
+    "read_examples",
+    "read_points",
     "reads_pictures",
     "receive",
     "record",

@@ -165,7 +165,7 @@ def _stack(reference: Reference, months: Floats) -> tuple[dict[str, Rows], Float
         index = {name: start + i for i, name in enumerate(names)}
         rows[point.id] = Rows(start, start + len(names), index, tuple(_normals(point)))
         start += len(names)
-        made.append(_made(point, months))
+        made.append(made_of(point, months))
         changed.append(_changed(point, made[-1]))
     return rows, np.concatenate(made), np.concatenate(changed)
 
@@ -202,7 +202,7 @@ def _fitted(variant: Variant, months: Floats) -> Floats:
     return fitted
 
 
-def _made(point: Point, months: Floats) -> Floats:
+def made_of(point: Point, months: Floats) -> Floats:
     """Return U(v, t) with "other" as the last row; columns add up to 1 but for rounding."""
     fitted = np.array([_fitted(variant, months) for variant in point.seen])
     shares = [max((s for _, s in v.knots), default=v.share) for v in point.seen]

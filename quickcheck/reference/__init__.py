@@ -6,7 +6,9 @@ from quickcheck.reference.lines import located
 from quickcheck.reference.reader import (
     read_reference,
     read_reference_text,
+    read_reference_tree,
     reference_from_canonical,
+    reference_parts,
 )
 from quickcheck.reference.records import (
     AREAS,
@@ -50,7 +52,9 @@ __all__ = [
     "located",
     "read_reference",
     "read_reference_text",
+    "read_reference_tree",
     "reference_from_canonical",
+    "reference_parts",
     "select",
     "text_of_table",
 ]

@@ -14,7 +14,9 @@ _CONTROL: Final = re.compile(
 )
 _NAME: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LONGEST_NAME: Final = 64
-_PICTURE: Final = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)")
+PICTURE_NAME: Final = re.compile(
+    r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)"
+)
 _PERIOD: Final = re.compile(r"[0-9]{4}(-[0-9]{2})?")
 OUTLINES: Final = ("solid", "bass", "archtop", "flat-top")
 
@@ -255,7 +257,7 @@ KNOTS: Final = Form(
 def _read_picture(value: object) -> str:
     if not isinstance(value, str):
         raise NotOfFormError
-    _need(_PICTURE.fullmatch(value) is not None and len(value) <= 100)
+    _need(PICTURE_NAME.fullmatch(value) is not None and len(value) <= 100)
     return value
 
 

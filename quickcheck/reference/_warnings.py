@@ -45,8 +45,7 @@ def _fitted(variant: Entry, covers: _Months) -> int:
     """Return the covered months in which a variant has a share, doubt left out, as bits."""
     knots = variant["shares"]
     if knots:
-        months = range(covers[0], covers[1] + 1)
-        return sum(1 << month - covers[0] for month in months if _has_share(knots, month))
+        return _sharing(knots) >> covers[0] & _ones(covers[1] + 1 - covers[0])
     first = max(covers[0], variant["from"] or covers[0])
     last = min(covers[1], variant["to"] or covers[1])
     return _ones(last + 1 - covers[0]) & ~_ones(first - covers[0])
@@ -56,11 +55,16 @@ def _ones(months: int) -> int:
     return (1 << max(months, 0)) - 1
 
 
-def _has_share(knots: _Knots, month: int) -> bool:
-    """Return whether the line through the knots is above 0 in a month."""
-    before = max((knot for knot in knots if knot[0] <= month), default=knots[0])
-    after = min((knot for knot in knots if knot[0] >= month), default=knots[-1])
-    return bool(before[1] if month == before[0] else before[1] or after[1])
+def _sharing(knots: _Knots) -> int:
+    """Return the months in which the line through the knots is above 0, as bits from month 0."""
+    before_all, after_all = (knots[0][1] > 0), (knots[-1][1] > 0)
+    some = _ones(knots[0][0]) * before_all | ~_ones(knots[-1][0] + 1) * after_all
+    for (first, one), (last, other) in pairwise(knots):
+        if one or other:
+            some |= _ones(last) & ~_ones(first + 1)
+    for month, share in knots:
+        some |= (share > 0) << month
+    return some
 
 
 def _timing(_: Entry, seen: tuple[Entry, ...], covers: _Months) -> Iterator[str]:

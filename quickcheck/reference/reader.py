@@ -7,14 +7,14 @@ their pictures, and only where nobody noted a fault are they built into records 
 
 import hashlib
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
 from quickcheck.reference import _build, _checks, _sources, _warnings
 from quickcheck.reference._faults import Entry, Faults, came
 from quickcheck.reference._fields import FORMAT, REFERENCE
-from quickcheck.reference._forms import OUTLINES
+from quickcheck.reference._forms import OUTLINES, PICTURE_NAME
 from quickcheck.reference._walk import Walked, walk
 from quickcheck.reference.identity import PICTURES, canonical_json, composed
 from quickcheck.reference.pictures import picture_fault
@@ -35,12 +35,48 @@ def read_reference(path: Path) -> Reference:
     return _read(document, name=file.name, picture=lambda name: _sources.picture_beside(file, name))
 
 
+def reference_parts(path: Path) -> tuple[str, str, Mapping[str, bytes]]:
+    """Return name, text and named pictures of a file, or of a folder with one, as they are.
+
+    For whoever makes one file into another; only what is no text in TOML is refused here.
+    """
+    try:
+        file = _sources.find_file(path)
+        text = _sources.decoded(_sources.file_bytes(file))
+        named = set(_named_pictures(_sources.parsed(text)))
+    except _sources.FileFaultError as fault:
+        raise fault.of(path.name or str(path)) from None
+    found = {name: _sources.picture_beside(file, name) for name in sorted(named)}
+    return file.name, text, {name: content for name, content in found.items() if content}
+
+
+def _named_pictures(tree: object) -> Iterator[str]:
+    """Yield what stands under the keys of pictures anywhere in a tree, as far as it is a name."""
+    inner = tree.values() if isinstance(tree, Mapping) else tree if isinstance(tree, list) else ()
+    for each in inner:
+        yield from _named_pictures(each)
+    if isinstance(tree, Mapping):
+        names = (tree.get(key) for key in ("picture", "outline"))
+        yield from (n for n in names if isinstance(n, str) and PICTURE_NAME.fullmatch(n))
+
+
 def read_reference_text(
     text: str, *, name: str = "reference.toml", pictures: Mapping[str, bytes] = _NONE
 ) -> Reference:
     """Return the reference in a text; ``pictures`` has the content of each by its name."""
     try:
         document = _sources.parsed(text)
+    except _sources.FileFaultError as fault:
+        raise fault.of(name) from None
+    return _read(document, name=name, picture=pictures.get)
+
+
+def read_reference_tree(
+    document: Mapping[str, Any], *, name: str, pictures: Mapping[str, bytes] = _NONE
+) -> Reference:
+    """Return the reference in a tree, as a TOML reader makes it; ``name`` is told with faults."""
+    try:
+        _sources.check_depth(document)
     except _sources.FileFaultError as fault:
         raise fault.of(name) from None
     return _read(document, name=name, picture=pictures.get)

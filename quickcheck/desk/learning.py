@@ -1,0 +1,114 @@
+"""Learn a reference: a table and a points file in, the text of a reference and a report out."""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+import tomlkit
+
+from quickcheck.engine import read_sheet
+from quickcheck.errors import ExamplesError, shown
+from quickcheck.learn import (
+    Example,
+    Learned,
+    Points,
+    Story,
+    Table,
+    Tell,
+    Training,
+    apply,
+    learn,
+    read_table,
+    report,
+    with_room_for_measures,
+)
+from quickcheck.reference import Reference, read_reference_text, reference_parts
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PointsFile:
+    """A points file: its text, with remarks and blanks, and what it says."""
+
+    text: str
+    points: Points
+
+    @property
+    def reference(self) -> Reference:
+        """The points, nothing learned."""
+        return self.points.reference
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lesson:
+    """What came out of learning."""
+
+    learned: Learned
+    reference: Reference
+    text: str  # the reference file
+    report: str  # a page of HTML
+
+
+def read_points(path: Path) -> PointsFile:
+    """Return the points of a file or a folder; ReferenceFaultsError has all that is wrong."""
+    name, text, pictures = reference_parts(path)
+    return PointsFile(text, Points.of(tomllib.loads(text), name=name, pictures=pictures))
+
+
+def read_examples(reference: Reference, path: Path) -> Table:
+    """Return the table in a file; ExamplesError where it is no table."""
+    try:
+        text = path.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as error:
+        raise ExamplesError.of(
+            path.name,
+            expected="a table saved as CSV in UTF-8",
+            came=shown(str(error)),
+            remedy='Save it from the spreadsheet as "CSV UTF-8".',
+        ) from None
+    return read_table(reference, text, name=path.name)
+
+
+def example_of(
+    reference: Reference, document: Mapping[str, object], *, name: str, doubt: float
+) -> Example:
+    """Return an inspection's document as an example: its window is the documented months."""
+    sheet = read_sheet(reference, document)
+    return Example(name, *sheet.claimed, doubt, sheet.answers)
+
+
+def write_lesson(lesson: Lesson, out: Path, page: Path) -> None:
+    """Write the reference, the pictures that it names beside it, and the report."""
+    for name, content in lesson.reference.pictures.items():
+        picture = out.parent / name
+        if not picture.exists():
+            picture.write_bytes(content)
+    out.write_text(lesson.text, encoding="utf-8")
+    page.write_text(lesson.report, encoding="utf-8")
+
+
+def learn_from(file: PointsFile, table: Table, *, leave_out_faulty: bool, tell: Tell) -> Lesson:
+    """Return what a table teaches; ExamplesError with all its faults, unless these are left out."""
+    if table.faults and not leave_out_faulty:
+        raise ExamplesError(*table.faults)
+    if not table.examples:
+        raise ExamplesError.of(
+            "the table",
+            expected="at least one documented instrument",
+            came="none",
+            remedy="Write a row for each instrument under the head.",
+        )
+    learned, training = learn(file.points, table.examples, tell=tell)
+    text = _written(file, learned, training)
+    pictures = file.reference.pictures
+    made = read_reference_text(text, name=file.reference.id, pictures=pictures)
+    story = Story(made, learned, table.examples, table.faults, table.faulty_rows)
+    return Lesson(learned, made, text, report(story))
+
+
+def _written(file: PointsFile, learned: Learned, training: Training) -> str:
+    """Return the points file's own text with what was learned put in: its remarks stay."""
+    document = tomlkit.parse(file.text)
+    with_room_for_measures(document)
+    apply(document, training, rows=learned.rows, kappa=learned.kappa)
+    return tomlkit.dumps(document)
