@@ -20,13 +20,14 @@ from quickcheck.cli.shell import (
     speaking,
 )
 from quickcheck.desk import (
+    Folders,
     Shelf,
-    gather,
     issue_card,
     judge_saved,
     make_card,
     reference_paths,
     seed_book,
+    shelf_from,
     signer_here,
     signer_needed,
     withdraw_card,
@@ -123,7 +124,7 @@ def _run(server: Server, shop: _Shop, *, base_url: str, port: int, as_json: bool
 def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_json: bool) -> None:
     """Serve the app on this machine."""
     store = open_book(data)
-    shelf = gather(reference_paths(data / "references"), general=general_paths())
+    shelf = shelf_from(Folders(data / "references", general=general_paths()))
     here = base_url or f"http://localhost:{port}"
     shop = _Shop(store, shelf, KeyFiles(data / KEYS))
     _run(server, shop, base_url=here, port=port, as_json=as_json)
@@ -142,7 +143,8 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
     store = open_book(folder)
-    shelf = gather(reference_paths(paths.DEMO / "references"), general=general_paths())
+    ours = reference_paths(paths.DEMO / "references")
+    shelf = shelf_from(Folders(folder / "references", beside=ours, general=general_paths()))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     inspections = seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
     shop = _Shop(store, shelf, KeyFiles(folder / KEYS))

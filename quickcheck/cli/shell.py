@@ -11,7 +11,7 @@ import click
 import platformdirs
 
 from quickcheck import paths
-from quickcheck.desk import Shelf, gather, reference_paths
+from quickcheck.desk import Folders, Shelf, reference_paths, shelf_from
 from quickcheck.errors import AnswerError, NotFoundError, QuickcheckError, shown
 from quickcheck.reference import Reference, read_reference
 
@@ -77,9 +77,8 @@ def general_paths() -> tuple[Path, ...]:
 
 def shelf_of(data: Path) -> Shelf:
     """Return the references of a data folder, and beside them the demo's and the general ones."""
-    own = reference_paths(data / "references")
     demo = reference_paths(paths.DEMO / "references")
-    return gather([*own, *demo], general=general_paths())
+    return shelf_from(Folders(data / "references", beside=demo, general=general_paths()))
 
 
 def find_reference(name: str, data: Path) -> Reference:

@@ -35,10 +35,17 @@ from quickcheck.desk.learning import (
     write_lesson,
 )
 from quickcheck.desk.receiving import Receipt, receive
-from quickcheck.desk.shelf import Shelf, gather, reference_paths
+from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
-from quickcheck.desk.writing import Affected, affected, rows_of_table
+from quickcheck.desk.writing import (
+    Affected,
+    affected,
+    keep_text,
+    read_text,
+    rows_of_table,
+    text_of,
+)
 
 __all__ = [
     "Affected",
@@ -46,6 +53,7 @@ __all__ = [
     "Document",
     "Expected",
     "ExpectedPoint",
+    "Folders",
     "Judged",
     "Lesson",
     "Pixels",
@@ -70,6 +78,7 @@ __all__ = [
     "judge_saved",
     "judge_sheet",
     "keep_photo",
+    "keep_text",
     "learn_from",
     "make_card",
     "open_inspection",
@@ -77,6 +86,7 @@ __all__ = [
     "read_card",
     "read_examples",
     "read_points",
+    "read_text",
     "reads_pictures",
     "receive",
     "record",
@@ -84,10 +94,13 @@ __all__ = [
     "rows_of_table",
     "seal_again",
     "seed_book",
+    "shelf_from",
     "signed_recalls",
     "signer_here",
     "signer_needed",
+    "text_of",
     "undo",
     "versions",
     "withdraw_card",
+    "write_lesson",
 ]

@@ -1,11 +1,26 @@
 """References to choose from, gathered from files."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from quickcheck.errors import NotFoundError, ReferenceFaultsError, shown
 from quickcheck.reference import Reference, read_reference
+
+
+@dataclass(frozen=True, slots=True)
+class Folders:
+    """Where references come from: a folder of one's own, which is written to, and what comes with it."""
+
+    own: Path | None = None
+    beside: tuple[Path, ...] = ()  # each where the own folder has none of its id
+    general: tuple[Path, ...] = ()  # likewise, for what no other reference fits
+
+    @property
+    def paths(self) -> tuple[Path, ...]:
+        """All of them, those that win first."""
+        own = reference_paths(self.own) if self.own else ()
+        return (*own, *self.beside, *self.general)
 
 
 @dataclass(frozen=True)
@@ -15,6 +30,7 @@ class Shelf:
     current: Mapping[str, Reference]
     faulty: Mapping[str, ReferenceFaultsError]
     general: frozenset[str] = frozenset()  # ids of those for what no other reference fits
+    folders: Folders = field(default_factory=Folders)
 
     @property
     def listed(self) -> tuple[Reference, ...]:
@@ -46,11 +62,20 @@ def reference_paths(folder: Path) -> tuple[Path, ...]:
     )
 
 
-def gather(paths: Iterable[Path], *, general: Iterable[Path] = ()) -> Shelf:
+def shelf_from(folders: Folders) -> Shelf:
+    """Read what is in some folders, as it is now."""
+    own = reference_paths(folders.own) if folders.own else ()
+    found = gather(own, beside=folders.beside, general=folders.general)
+    return replace(found, folders=folders)
+
+
+def gather(
+    paths: Iterable[Path], *, beside: Iterable[Path] = (), general: Iterable[Path] = ()
+) -> Shelf:
     """Read references; a faulty file is kept aside with its faults, the others are not held up.
 
-    ``general`` are those of the program, for what no other reference fits: whoever puts another
-    one of the same id into the folder has that in their place.
+    ``beside`` and ``general`` are those of the program, the latter for what no other reference
+    fits: whoever puts another one of the same id into the folder has that in their place.
     """
     current: dict[str, Reference] = {}
     faulty: dict[str, ReferenceFaultsError] = {}
@@ -69,6 +94,8 @@ def gather(paths: Iterable[Path], *, general: Iterable[Path] = ()) -> Shelf:
             )
             continue
         current[reference.id] = reference
+    for found in map(read_reference, beside):
+        current.setdefault(found.id, found)
     ours = {found.id: found for found in map(read_reference, general)}
     for reference_id, reference in ours.items():
         current.setdefault(reference_id, reference)

@@ -1,17 +1,26 @@
-"""Writing references: tables of spreadsheets as rows, and what a new edition does to what is saved."""
+"""Writing references: tables as rows, texts onto the shelf, what a new edition does to the book."""
 
 import csv
+import tomllib
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from io import BytesIO, StringIO
+from pathlib import Path
 from typing import Final
 from uuid import UUID
 from zipfile import BadZipFile
 
 from quickcheck.desk.judging import judge_saved, judge_sheet
-from quickcheck.errors import AnswerError, ReferenceFaultsError, shown
-from quickcheck.reference import Reference
+from quickcheck.desk.shelf import Shelf, reference_paths
+from quickcheck.errors import (
+    AnswerError,
+    NotFoundError,
+    ReferenceFaultsError,
+    StoreError,
+    shown,
+)
+from quickcheck.reference import Reference, read_reference_text, reference_parts
 from quickcheck.store import Saved, Store
 
 _ZIP: Final = b"PK\x03\x04"  # what a workbook begins with
@@ -126,3 +135,89 @@ def _judged_anew(store: Store, saved: Saved, new: Reference) -> Affected | None:
     except AnswerError as error:
         return Affected(saved.id, name, before, "", str(error))
     return Affected(saved.id, name, before, after) if after != before else None
+
+
+def text_of(shelf: Shelf, reference_id: str) -> str:
+    """Return the text of a reference as its author wrote it, remarks and all."""
+    shelf.get(reference_id)
+    for path in shelf.folders.paths:
+        found = _text_if(path, reference_id)
+        if found:
+            return found
+    raise NotFoundError.of(
+        f"reference {reference_id}",
+        expected="its file",
+        came="none in the folders of this server",
+        remedy="Open the file in an editor where it is.",
+    )
+
+
+def read_text(shelf: Shelf, text: str) -> Reference:
+    """Return the reference in a text, with the pictures that its edition on the shelf has."""
+    here = shelf.current.get(_id_in(text))
+    return read_reference_text(text, pictures=here.pictures if here else {})
+
+
+def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:
+    """Put an edition into the folder of references and into the book's library.
+
+    ReferenceFaultsError where it has faults, or the label of another edition that is here.
+    """
+    made = read_text(shelf, text)
+    here = shelf.current.get(made.id)
+    if here and here.hash != made.hash and here.edition == made.edition:
+        raise ReferenceFaultsError.of(
+            'reference.toml, key "edition"',
+            expected="a label that no other edition has",
+            came=shown(made.edition),
+            remedy="Raise it: what was judged by the edition of that label must stay clear.",
+        )
+    try:
+        _write(_place(shelf, made), text, made)
+    except OSError as error:
+        raise StoreError.of(
+            "references",
+            expected="a folder that can be written",
+            came=shown(str(error)),
+            remedy="Save it as a file instead, and put it there by hand.",
+        ) from None
+    store.library.keep(made)
+    return made
+
+
+def _id_in(text: str) -> str:
+    try:
+        return str(tomllib.loads(text).get("id"))
+    except (ValueError, RecursionError):
+        return ""
+
+
+def _text_if(path: Path, reference_id: str) -> str:
+    """Return the text of a file or folder if it is of that reference, else ""."""
+    try:
+        _, text, _ = reference_parts(path)
+    except ReferenceFaultsError:
+        return ""
+    return text if _id_in(text) == reference_id else ""
+
+
+def _place(shelf: Shelf, made: Reference) -> Path:
+    """Return the file that an edition is written to: the one it has, or a new one."""
+    own = shelf.folders.own
+    if own is None:
+        raise OSError("this server has no folder for them")
+    for path in reference_paths(own):
+        if _text_if(path, made.id):
+            return next(path.glob("*.toml")) if path.is_dir() else path
+    return (own / made.id / made.id if made.pictures else own / made.id).with_suffix(".toml")
+
+
+def _write(file: Path, text: str, made: Reference) -> None:
+    """Write the pictures that are not there and then the text, whole or not at all."""
+    file.parent.mkdir(parents=True, exist_ok=True)
+    for name, content in made.pictures.items():
+        if not (file.parent / name).exists():
+            (file.parent / name).write_bytes(content)
+    draft = file.with_name(f".{file.name}.new")
+    draft.write_text(text, encoding="utf-8")
+    draft.replace(file)

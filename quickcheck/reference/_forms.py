@@ -265,7 +265,7 @@ PICTURE: Final = Form(
     "the name of an svg, png or webp file beside the reference: letters, digits, hyphens",
     "Put the picture beside the file and give its bare name, without folders.",
     _read_picture,
-    {"type": "string", "pattern": f"^{_PICTURE.pattern}$", "maxLength": 100},
+    {"type": "string", "pattern": f"^{PICTURE_NAME.pattern}$", "maxLength": 100},
 )
 
 

@@ -22,6 +22,7 @@ from quickcheck.web import (
     scan,
     start,
     versions,
+    writing,
 )
 from quickcheck.web.context import Settings
 
@@ -50,6 +51,7 @@ def create_app(settings: Settings) -> Flask:
         scan,
         issuer,
         reading,
+        writing,
         references,
         book,
         offline,

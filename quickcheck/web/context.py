@@ -1,13 +1,14 @@
 """What the views share: the settings, the inspection of a path, the time."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Final, cast
 from uuid import UUID
 
 from flask import current_app, request
 
+from quickcheck import desk
 from quickcheck.desk import Shelf
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.store import KeyFiles, Store
@@ -35,6 +36,13 @@ class Settings:
 def settings() -> Settings:
     """Return the settings of the application that serves this request."""
     return cast(Settings, current_app.extensions["quickcheck"])
+
+
+def shelve() -> None:
+    """Read the references anew: an edition was written."""
+    found = settings()
+    shelf = desk.shelf_from(found.shelf.folders)
+    current_app.extensions["quickcheck"] = replace(found, shelf=shelf)
 
 
 def inspection_id(text: str) -> UUID:

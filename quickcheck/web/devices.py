@@ -14,7 +14,11 @@ from quickcheck.web.context import settings
 _log = logging.getLogger(__name__)
 _DAY: Final = 24 * 60 * 60
 _NO_DEVICE: Final = frozenset(
-    {None, "cards.show", "cards.paper", "cards.picture", "issuer.keys", "issuer.recalls"}
+    {
+        None,
+        *("cards.show", "cards.paper", "cards.face", "cards.picture"),
+        *("issuer.keys", "issuer.recalls"),
+    }
 )
 """A buyer who opens a card is no device of ours."""
 

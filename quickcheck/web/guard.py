@@ -7,6 +7,7 @@ from flask import Flask, Response, abort, request
 
 from quickcheck.store import LARGEST_PHOTO
 from quickcheck.web.context import LOOPBACK
+from quickcheck.web.writing import LARGEST
 
 _SOURCES = (
     "default-src 'none'",
@@ -33,6 +34,7 @@ _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _LIMITS: Final[Mapping[str | None, int]] = {
     "api.put_photo": LARGEST_PHOTO,
     "scan.picture": LARGEST_PHOTO,
+    **dict.fromkeys(("writing.begin", "writing.check", "writing.keep"), LARGEST),
 }
 """Endpoints that take more than MAX_CONTENT_LENGTH."""
 
@@ -63,7 +65,7 @@ def init_app(app: Flask) -> None:
     @app.before_request
     def refuse_foreign_changes() -> None:
         limit = _LIMITS.get(request.endpoint, app.config["MAX_CONTENT_LENGTH"])
-        request.max_content_length = limit
+        request.max_content_length = request.max_form_memory_size = limit
         if (request.content_length or 0) > limit:
             abort(413)  # also where a view would never read the body
         if request.method not in _SAFE and not same_origin():

@@ -25,9 +25,8 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
 _NEED_A_SERVER: Final = (
-    *("js/saving.js", "vendor/htmx"),
-    *("js/scan.js", "vendor/qr-", "css/page/"),
-    "css/paper/",
+    *("js/saving.js", "js/scan.js", "js/writing.js"),
+    *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
 _DEVICE_PAGES: Final = ("start", "book", "missing")
 GROUND: Final = "#f5f1e8"  # --ground of the light scheme: what the system shows while a page loads

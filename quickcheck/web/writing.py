@@ -31,7 +31,7 @@ def write() -> Reply:
     if "of" not in request.args:
         return _begin()
     name = request.args["of"]
-    text = desk.text_of(settings().library, name) if name else text_of_table(BLANK, **_new())
+    text = desk.text_of(settings().shelf, name) if name else text_of_table(BLANK, **_new())
     return _editor(text)
 
 
@@ -65,7 +65,7 @@ def keep() -> Reply:
     """Put an edition on the shelf."""
     text = _text()
     try:
-        kept = desk.keep_text(settings().library, text, store=settings().store)
+        kept = desk.keep_text(settings().shelf, text, store=settings().store)
     except ReferenceFaultsError as error:
         return _editor(text, located(text, error.faults)), 422
     shelve()
@@ -99,7 +99,7 @@ def _checked(text: str) -> dict[str, Any]:
     found: Reference | None = None
     faults: Sequence[Located] = ()
     try:
-        found = desk.read_text(settings().library, text)
+        found = desk.read_text(settings().shelf, text)
     except ReferenceFaultsError as error:
         faults = located(text, error.faults)
     chart = reference_lifelines(found) if found else None

@@ -32,6 +32,8 @@ async function wireParts() {
   // Where this device can't keep it, the form goes to the server as it always did.
   if (claim && isSecureContext) await wireClaim(claim).catch(() => undefined);
   if (find('p[data-sharing] a')) (await import('./sharing.js')).wireShared(document);
+  const writing = /** @type {HTMLFormElement | null} */ (find('form[data-writing]'));
+  if (writing) (await import('./writing.js')).wireWriting(writing);
   if (result) await (await import('./results.js')).wireResult(result);
   for (const field of document.querySelectorAll('[data-filter]')) wireFilter(/** @type {HTMLElement} */ (field));
 }

@@ -3,6 +3,8 @@
  * A reference being written: its text with numbered lines, what is wrong beside the line it is
  * about, and its lifelines drawn anew as it changes. The server reads the text, as it will be read.
  */
+import { html } from './dom.js';
+
 const PAUSE = 300; // milliseconds without a key
 
 class Writing {
@@ -11,6 +13,7 @@ class Writing {
     this.form = form;
     this.text = /** @type {HTMLTextAreaElement} */ (form.querySelector('textarea'));
     this.numbers = /** @type {HTMLElement} */ (form.querySelector('.line-numbers'));
+    this.beside = /** @type {HTMLElement} */ (form.querySelector('.line-notes'));
     this.checked = /** @type {HTMLElement} */ (document.getElementById('checked'));
     this.timer = 0;
     /** @type {AbortController | null} */
@@ -45,11 +48,18 @@ class Writing {
       const body = new URLSearchParams({ text: this.text.value });
       const reply = await fetch(this.form.dataset.writing ?? '', { method: 'POST', body, signal: asked.signal, headers: { 'X-Part': '1' }, redirect: 'error' });
       if (!reply.headers.get('Content-Type')?.startsWith('text/html') || reply.status >= 500) throw new Error();
-      this.checked.replaceChildren(document.createRange().createContextualFragment(await reply.text()));
-      this.#place();
+      this.#show(document.createRange().createContextualFragment(await reply.text()));
     } catch {
       if (!asked.signal.aborted) this.checked.replaceChildren('The server does not answer: not checked since the last key. Nothing typed is lost; save it as a file if you must leave.');
     }
+  }
+
+  /** While there are faults the last lifelines stay, and are seen to be the last ones. @param {DocumentFragment} found */
+  #show(found) {
+    const last = this.checked.querySelector('.lifelines');
+    if (last && !found.querySelector('.lifelines')) { last.classList.add('stale'); found.append(last); }
+    this.checked.replaceChildren(found);
+    this.#place();
   }
 
   #number() {
@@ -62,19 +72,15 @@ class Writing {
   /** Marks the lines that have faults and puts the words of each beside its line. */
   #place() {
     for (const number of this.numbers.querySelectorAll('.faulty-line')) number.className = '';
-    const height = parseFloat(getComputedStyle(this.text).lineHeight);
-    const padding = parseFloat(getComputedStyle(this.text).paddingTop);
-    const notes = this.checked.querySelector('.notes');
-    if (!notes) return;
-    const top = this.text.getBoundingClientRect().top - notes.getBoundingClientRect().top + padding;
-    let free = -Infinity;
-    for (const note of /** @type {NodeListOf<HTMLElement>} */ (notes.querySelectorAll('li'))) {
-      const line = Number(note.dataset.line ?? 1);
+    const { lineHeight, paddingTop } = getComputedStyle(this.text);
+    const notes = /** @type {NodeListOf<HTMLElement>} */ (this.checked.querySelectorAll('[data-line]'));
+    this.beside.replaceChildren(...[...notes].map((note) => {
+      const line = Number(note.dataset.line);
+      const words = html('p', {}, note.dataset.words);
+      words.style.top = `${parseFloat(paddingTop) + (line - 1) * parseFloat(lineHeight)}px`;
       this.numbers.children[line - 1]?.classList.add('faulty-line');
-      const place = Math.max(free, top + (line - 1) * height);
-      note.style.top = `${place}px`; // where the screen is wide: the style sheet decides
-      free = place + note.offsetHeight + 4;
-    }
+      return words;
+    }));
   }
 
   /** @param {MouseEvent} event */
