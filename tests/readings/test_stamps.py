@@ -1,7 +1,7 @@
 """Dates stamped on parts."""
 
 import calendar
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from hypothesis import example, given
@@ -142,6 +142,36 @@ def test_every_day_is_among_the_meanings_of_its_digits(day: date, form: str) -> 
     text = form.format(d=day.day, m=day.month, y=day.year % 100)
     assert (day, day) in days(text)
     assert month_of(day.year, day.month) in read(text).months
+
+
+def by_two_digits() -> dict[tuple[int, int, int], set[date]]:
+    """Return every day from 1900 to 2045 under each order of its numbers."""
+    found: dict[tuple[int, int, int], set[date]] = {}
+    day = date(1900, 1, 1)
+    while day.year <= 2045:
+        y, m, d = day.year % 100, day.month, day.day
+        for key in ((m, d, y), (d, m, y), (y, m, d)):
+            found.setdefault(key, set()).add(day)
+        day += timedelta(days=1)
+    return found
+
+
+EVERY_DAY = by_two_digits()
+
+
+@given(
+    st.one_of(st.sampled_from(sorted(EVERY_DAY)), st.tuples(*[st.integers(0, 99)] * 3)),
+    st.sampled_from(["{:02d}-{:02d}-{:02d}", "{:02d}{:02d}{:02d}", "{:02d} {:02d} {:02d}"]),
+)
+def test_three_numbers_mean_every_day_that_has_them_and_no_other(
+    numbers: tuple[int, int, int], form: str
+) -> None:
+    """Held against all days of 146 years, counted one by one."""
+    try:
+        came = {meaning.first for meaning in read(form.format(*numbers)).meanings}
+    except ReadingError:
+        came = set()
+    assert came == EVERY_DAY.get(numbers, set())
 
 
 @given(st.text("0123456789AUGMYSEPTH'., -/", max_size=40))
