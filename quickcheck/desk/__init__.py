@@ -75,4 +75,5 @@ __all__ = [
     "undo",
     "versions",
     "withdraw_card",
+    "write_lesson",
 ]
