@@ -22,6 +22,8 @@ from quickcheck.reference import Point
 _WIDE: Final = 12.0  # months: the least band of a spread, which needs more rows than a mean
 _WORTH: Final = 4.0  # rows that the overall spread is worth in it
 _MEDIAN_SQUARE: Final = 0.4549  # of a standard normal: χ² with one degree of freedom
+_STILL: Final = 0.3  # spreads, and ratios of spreads, that all in all are no drift
+_SPREADS: Final = 0.2  # ratio between two neighbouring spreads
 _MOST: Final = 30  # variants of a point
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
 
@@ -168,19 +170,16 @@ def variants_of(point: Point, drift: Drift, *, begins: int) -> dict[str, Keys]:
 
 
 def _stations(drift: Drift) -> list[int]:
-    """Return the months at which a variant stands: means half a hump apart, spreads near enough."""
-    step = LEARNING.step
-    while True:
-        way = np.abs(np.diff(drift.mean)) / drift.deviation[1:] / step
-        way += np.abs(np.diff(np.log(drift.deviation))) / 0.2
-        gone = np.concatenate([[0.0], way.cumsum()])
-        count = int(np.ceil(gone[-1])) + 1
-        if gone[-1] < 0.5:  # all of it would hardly be seen
-            return [len(gone) // 2]
-        if count <= _MOST:
-            marks = np.searchsorted(gone, np.linspace(0, gone[-1], count))
-            return sorted({int(min(m, len(gone) - 1)) for m in marks})
-        step *= 1.5
-        if step > 1e3:  # what still moves is the spread: take what fits
-            marks = np.searchsorted(gone, np.linspace(0, gone[-1], _MOST))
-            return sorted({int(min(m, len(gone) - 1)) for m in marks})
+    """Return the months at which a variant stands: means and spreads near enough to each other.
+
+    Where there would be more than a point may have, they stand as near as it allows.
+    """
+    means = np.abs(np.diff(drift.mean)) / drift.deviation[1:]
+    spreads = np.abs(np.diff(np.log(drift.deviation)))
+    if means.sum() < _STILL and spreads.sum() < _STILL:
+        return [len(drift.mean) // 2]
+    way = means / LEARNING.step + spreads / _SPREADS
+    gone = np.concatenate([[0.0], way.cumsum()])
+    count = min(_MOST, int(np.ceil(gone[-1])) + 1)
+    marks = np.searchsorted(gone, np.linspace(0, gone[-1], count))
+    return sorted({int(mark) for mark in np.minimum(marks, len(gone) - 1)})

@@ -292,13 +292,12 @@ def test_an_order_that_the_months_contradict_is_told() -> None:
     assert any("the order early, late" in remark for remark in learned.points[0].remarks)
 
 
-@given(st.permutations(range(24)))
-def test_the_order_of_rows_says_nothing(order: list[int]) -> None:
+def test_the_order_of_rows_says_nothing() -> None:
     """The same examples in another order teach the same."""
     made = points(pick("screws", "slot", "cross"))
     rows = [
         example(made, 5 * at, {"screws": {"seen": "slot" if at < 11 else "cross"}})
         for at in range(24)
     ]
-    first = learn(made, rows)[0].points
-    assert learn(made, [rows[i] for i in order])[0].points == first
+    order = np.random.default_rng(4).permutation(24).tolist()
+    assert learn(made, [rows[i] for i in order])[0].points == learn(made, rows)[0].points
