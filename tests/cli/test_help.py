@@ -54,6 +54,7 @@ def test_all_commands() -> None:
         ("reference",),
         ("reference", "check"),
         ("reference", "list"),
+        ("learn",),
         ("keys",),
         ("keys", "make"),
         ("keys", "rotate"),
