@@ -21,6 +21,9 @@ from quickcheck.reference import Point
 
 _WIDE: Final = 12.0  # months: the least band of a spread, which needs more rows than a mean
 _WORTH: Final = 4.0  # rows that the overall spread is worth in it
+_MEDIAN_SQUARE: Final = 0.4549  # of a standard normal: χ² with one degree of freedom
+_STILL: Final = 0.3  # spreads, and ratios of spreads, that all in all are no drift
+_SPREADS: Final = 0.2  # ratio between two neighbouring spreads
 _MOST: Final = 30  # variants of a point
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
 
@@ -94,23 +97,24 @@ def smooth(bins: Bins, sums: Sums, *, months: int, width: float) -> Drift:
     best = max(range(len(tried)), key=lambda i: tried[i][0])
     _, squares = tried[best]
     band = LEARNING.bandwidths[best]
-    middles: Floats = np.arange(months) + 0.5
-    mean, _ = _lines(middles, bins.at, sums, band)
-    return Drift(mean, np.sqrt(_spread(middles, bins.at, (sums.rows, squares), band)))
+    middles: Floats = np.arange(months, dtype=float) + 0.5
+    mean, _ = _lines(middles, bins.at, sums, band=band)
+    return Drift(mean, np.sqrt(_spread(middles, bins.at, (sums.rows, squares), band=band)))
 
 
 def _local(bins: Bins, sums: Sums, *, band: float, width: float) -> tuple[float, Floats]:
     """Return Σ ln p(x_i | the others) of a band, and the clipped squares about its means by bin."""
-    mean, lever = _lines(bins.at, bins.at, sums, band)
+    mean, lever = _lines(bins.at, bins.at, sums, band=band)
     rows = np.maximum(sums.rows, 1e-9)
     squares = sums.second - 2 * mean * sums.first + mean**2 * sums.rows
-    out = np.maximum(squares / (1 - np.minimum(lever, 0.9)) ** 2, 0.0)
+    out = np.maximum(squares / (1 - np.minimum(lever, 0.97)) ** 2, 0.0)
     usual = _weighted_median(out / rows, sums.rows)
-    out = np.minimum(out, sums.rows * LEARNING.clipped**2 * max(usual, 1e-12) * 2.2)
-    variance = _spread(bins.at, bins.at, (sums.rows, out), band)
+    most = sums.rows * LEARNING.clipped**2 * max(usual, 1e-12) / _MEDIAN_SQUARE
+    clipped = np.minimum(out, most)  # an outlier is the flat part's, not the spread's
+    variance = _spread(bins.at, bins.at, (sums.rows, clipped), band=band)
     height = np.exp(-0.5 * out / rows / variance) / np.sqrt(2 * np.pi * variance)
     score = sums.rows @ np.log((1 - LEARNING.flat) * height + LEARNING.flat / width)
-    return float(score), out
+    return float(score), clipped
 
 
 def _weighted_median(values: Floats, weights: Floats) -> float:
@@ -119,7 +123,7 @@ def _weighted_median(values: Floats, weights: Floats) -> float:
     return float(values[order][np.searchsorted(below, below[-1] / 2)])
 
 
-def _lines(to: Floats, at: Floats, sums: Sums, band: float) -> tuple[Floats, Floats]:
+def _lines(to: Floats, at: Floats, sums: Sums, *, band: float) -> tuple[Floats, Floats]:
     """Return local lines at some times, and the weight a row has in its own mean."""
     distance = at - to[:, None]
     kernel = np.exp(-0.5 * (distance / band) ** 2)
@@ -132,7 +136,7 @@ def _lines(to: Floats, at: Floats, sums: Sums, band: float) -> tuple[Floats, Flo
     return mean, 1 / bent
 
 
-def _spread(to: Floats, at: Floats, by_bin: tuple[Floats, Floats], band: float) -> Floats:
+def _spread(to: Floats, at: Floats, by_bin: tuple[Floats, Floats], *, band: float) -> Floats:
     rows, squares = by_bin
     kernel = np.exp(-0.5 * ((at - to[:, None]) / max(_WIDE, 2 * band)) ** 2)
     overall = max(float(squares.sum() / rows.sum()), 1e-12)
@@ -166,19 +170,16 @@ def variants_of(point: Point, drift: Drift, *, begins: int) -> dict[str, Keys]:
 
 
 def _stations(drift: Drift) -> list[int]:
-    """Return the months at which a variant stands: means half a hump apart, spreads near enough."""
-    step = LEARNING.step
-    while True:
-        way = np.abs(np.diff(drift.mean)) / drift.deviation[1:] / step
-        way += np.abs(np.diff(np.log(drift.deviation))) / 0.2
-        gone = np.concatenate([[0.0], way.cumsum()])
-        count = int(np.ceil(gone[-1])) + 1
-        if gone[-1] < 0.15:
-            return [len(gone) // 2]
-        if count <= _MOST:
-            marks = np.searchsorted(gone, np.linspace(0, gone[-1], count))
-            return sorted({int(min(m, len(gone) - 1)) for m in marks})
-        step *= 1.5
-        if step > 1e3:  # what still moves is the spread: take what fits
-            marks = np.searchsorted(gone, np.linspace(0, gone[-1], _MOST))
-            return sorted({int(min(m, len(gone) - 1)) for m in marks})
+    """Return the months at which a variant stands: means and spreads near enough to each other.
+
+    Where there would be more than a point may have, they stand as near as it allows.
+    """
+    means = np.abs(np.diff(drift.mean)) / drift.deviation[1:]
+    spreads = np.abs(np.diff(np.log(drift.deviation)))
+    if means.sum() < _STILL and spreads.sum() < _STILL:
+        return [len(drift.mean) // 2]
+    way = means / LEARNING.step + spreads / _SPREADS
+    gone = np.concatenate([[0.0], way.cumsum()])
+    count = min(_MOST, int(np.ceil(gone[-1])) + 1)
+    marks = np.searchsorted(gone, np.linspace(0, gone[-1], count))
+    return sorted({int(mark) for mark in np.minimum(marks, len(gone) - 1)})

@@ -58,6 +58,7 @@ def test_all_commands() -> None:
         ("reference", "import"),
         ("reference", "compare"),
         ("reference", "schema"),
+        ("learn",),
         ("keys",),
         ("keys", "make"),
         ("keys", "rotate"),
