@@ -14,7 +14,7 @@ __all__ = ["pytest_terminal_summary"]  # a hook: pytest finds it here
 
 FULL = os.environ.get("QUICKCHECK_FULL") == "1"
 # The same examples in every run: a red build is a change's own fault. `full` looks for new ones.
-settings.register_profile("ci", max_examples=60, derandomize=True, deadline=None, print_blob=True)
+settings.register_profile("ci", max_examples=30, derandomize=True, deadline=None, print_blob=True)
 settings.register_profile(
     "full",
     max_examples=1000,

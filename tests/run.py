@@ -234,14 +234,14 @@ def pytest(run: Run, environment: Path, *arguments: str | Path, cwd: Path = ROOT
 
 
 def code_tests(run: Run) -> None:
-    """Run every test that needs no browser, and count the branches they take."""
+    """Run every test that needs no browser; a full run counts the branches they take."""
     # a part of the tests can't cover the whole
-    enough = [] if run.expression else [f"--cov-fail-under={COVERAGE}"]
-    pytest(run, MAIN, "-m", "not browser", "--cov", "--cov-report=term", *enough)
+    counted = ["--cov", f"--cov-fail-under={COVERAGE}"] if run.full and not run.expression else []
+    pytest(run, MAIN, "-m", "not browser", *counted)
 
 
 def browser_tests(run: Run) -> None:
-    """Run the others, uncounted: each starts servers of its own, which counting would slow down."""
+    """Run the others, never counted: each starts servers of its own, which that would slow down."""
     pytest(run, MAIN, "-m", "browser")
 
 
