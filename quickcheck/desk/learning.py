@@ -7,6 +7,7 @@ from pathlib import Path
 
 import tomlkit
 
+from quickcheck.desk.writing import write_reference
 from quickcheck.engine import read_sheet
 from quickcheck.errors import ExamplesError, shown
 from quickcheck.learn import (
@@ -79,11 +80,7 @@ def example_of(
 
 def write_lesson(lesson: Lesson, out: Path, page: Path) -> None:
     """Write the reference, the pictures that it names beside it, and the report."""
-    for name, content in lesson.reference.pictures.items():
-        picture = out.parent / name
-        if not picture.exists():
-            picture.write_bytes(content)
-    out.write_text(lesson.text, encoding="utf-8")
+    write_reference(out, lesson.text, lesson.reference)
     page.write_text(lesson.report, encoding="utf-8")
 
 

@@ -17,10 +17,14 @@ class Folders:
     general: tuple[Path, ...] = ()  # likewise, for what no other reference fits
 
     @property
+    def own_paths(self) -> tuple[Path, ...]:
+        """Those in the own folder, as it is now."""
+        return reference_paths(self.own) if self.own else ()
+
+    @property
     def paths(self) -> tuple[Path, ...]:
         """All of them, those that win first."""
-        own = reference_paths(self.own) if self.own else ()
-        return (*own, *self.beside, *self.general)
+        return (*self.own_paths, *self.beside, *self.general)
 
 
 @dataclass(frozen=True)
@@ -64,8 +68,7 @@ def reference_paths(folder: Path) -> tuple[Path, ...]:
 
 def shelf_from(folders: Folders) -> Shelf:
     """Read what is in some folders, as it is now."""
-    own = reference_paths(folders.own) if folders.own else ()
-    found = gather(own, beside=folders.beside, general=folders.general)
+    found = gather(folders.own_paths, beside=folders.beside, general=folders.general)
     return replace(found, folders=folders)
 
 

@@ -35,7 +35,6 @@ class ShownCard:
     judged: Judged | None = None  # judged again, None where its edition is not here
     others: tuple[datetime, ...] = ()  # when other cards for its serial were issued
     instead: str = ""  # the digits of the card that took its place
-    inspection: UUID | None = None  # that it was made from, where that is in this book
 
     @property
     def differs(self) -> bool:
@@ -62,8 +61,7 @@ def read_card(store: Store, text: str) -> ShownCard:
     others = store.cards.others(front.serial_text, but=seal.card or "")
     by = seal.recall.by if seal.recall else None
     instead = digits(store.cards.get(by).data) if by else ""
-    inspection = store.cards.inspection_of(seal.card) if seal.card else None
-    return ShownCard(data, seal, front, judged, others, instead, inspection)
+    return ShownCard(data, seal, front, judged, others, instead)
 
 
 def _judged(store: Store, data: bytes, front: CardHead, *, needed: bool) -> Judged | None:

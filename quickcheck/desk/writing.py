@@ -12,7 +12,7 @@ from uuid import UUID
 from zipfile import BadZipFile
 
 from quickcheck.desk.judging import judge_saved, judge_sheet
-from quickcheck.desk.shelf import Shelf, reference_paths
+from quickcheck.desk.shelf import Shelf
 from quickcheck.errors import (
     AnswerError,
     NotFoundError,
@@ -20,7 +20,7 @@ from quickcheck.errors import (
     StoreError,
     shown,
 )
-from quickcheck.reference import Reference, read_reference_text, reference_parts
+from quickcheck.reference import Reference, delimiter, read_reference_text, reference_parts
 from quickcheck.store import Saved, Store
 
 _ZIP: Final = b"PK\x03\x04"  # what a workbook begins with
@@ -59,10 +59,8 @@ def _text(content: bytes, name: str) -> Iterator[list[str]]:
         raise _no_table(
             name, "a table in UTF-8, or XLSX", shown(str(error)), remedy=wants
         ) from None
-    head = text.partition("\n")[0]
-    mark = max(",;\t", key=head.count)
     try:
-        yield from csv.reader(StringIO(text, newline=""), delimiter=mark, strict=True)
+        yield from csv.reader(StringIO(text, newline=""), delimiter=delimiter(text), strict=True)
     except csv.Error as error:
         wants = "Save it once more from the spreadsheet."
         raise _no_table(name, "a table as CSV", shown(str(error)), remedy=wants) from None
@@ -173,7 +171,9 @@ def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:
             remedy="Raise it: what was judged by the edition of that label must stay clear.",
         )
     try:
-        _write(_place(shelf, made), text, made)
+        file = _place(shelf, made)
+        file.parent.mkdir(parents=True, exist_ok=True)
+        write_reference(file, text, made)
     except OSError as error:
         raise StoreError.of(
             "references",
@@ -206,15 +206,14 @@ def _place(shelf: Shelf, made: Reference) -> Path:
     own = shelf.folders.own
     if own is None:
         raise OSError("this server has no folder for them")
-    for path in reference_paths(own):
+    for path in shelf.folders.own_paths:
         if _text_if(path, made.id):
             return next(path.glob("*.toml")) if path.is_dir() else path
     return (own / made.id / made.id if made.pictures else own / made.id).with_suffix(".toml")
 
 
-def _write(file: Path, text: str, made: Reference) -> None:
-    """Write the pictures that are not there and then the text, whole or not at all."""
-    file.parent.mkdir(parents=True, exist_ok=True)
+def write_reference(file: Path, text: str, made: Reference) -> None:
+    """Write the pictures that are not beside it and then the text, whole or not at all."""
     for name, content in made.pictures.items():
         if not (file.parent / name).exists():
             (file.parent / name).write_bytes(content)

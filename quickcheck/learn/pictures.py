@@ -6,12 +6,15 @@ where several share a month; a change-over as a band over all rows, from 5 to 95
 """
 
 from collections import Counter
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import sqrt
 
-from quickcheck.learn.records import Example, LearnedPoint, Method
+from quickcheck.engine.constants import RULES
+from quickcheck.learn.bins import Floats
+from quickcheck.learn.records import LearnedPoint, Method
+from quickcheck.learn.sightings import Sighting
 from quickcheck.readings import month_words
 from quickcheck.reference import Kind, Point, Reference
 
@@ -36,17 +39,21 @@ class _Frame:
         return round(_LEFT + _WIDTH * min(1.0, max(0.0, share)), 1)
 
 
-def picture(reference: Reference, learned: LearnedPoint, examples: Sequence[Example]) -> str:
-    """Return the drawing of a point as SVG; an empty text where nothing was learned."""
+def picture(reference: Reference, learned: LearnedPoint, seen: Sighting, *, middles: Floats) -> str:
+    """Return the drawing of a point as SVG; an empty text where nothing was learned.
+
+    ``middles`` are the documented months of all examples, (rows,).
+    """
     point = reference.by_id[learned.id]
     if learned.method is Method.KEPT:
         return ""
+    at = middles[seen.rows]
     if point.kind is Kind.MEASURE:
         frame = _Frame(reference.covers, _MEASURE)
-        body = _measure(frame, point, learned=learned, examples=examples)
+        body = _measure(frame, learned, seen, at=at)
     else:
         frame = _Frame(reference.covers, _ROW * len(point.seen))
-        body = _variants(frame, point, learned=learned, examples=examples)
+        body = _variants(frame, learned, seen, at=at)
     return _sheet(frame, point, body)
 
 
@@ -76,9 +83,7 @@ def _axis(frame: _Frame) -> Iterator[str]:
 # Variants
 
 
-def _variants(
-    frame: _Frame, point: Point, *, learned: LearnedPoint, examples: Sequence[Example]
-) -> Iterator[str]:
+def _variants(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats) -> Iterator[str]:
     for change in learned.change_overs:
         low, middle, high = (frame.x(m) for m in (change.low, change.middle, change.high))
         said = escape(
@@ -90,14 +95,14 @@ def _variants(
             f'width="{max(1.0, high - low):.1f}" height="{frame.height:g}"/>'
             f'<path class="middle" d="M{middle} {_TOP:g}v{frame.height:g}"/></g>'
         )
-    counted = _counted(point, examples)
-    for row, (variant, shares) in enumerate(zip(point.seen, learned.table, strict=True)):
+    for row, (variant, shares) in enumerate(zip(seen.point.seen, learned.table, strict=True)):
+        months = Counter(at[seen.counted & (seen.variant == row)].tolist())
         base = _TOP + _ROW * row + _HIGH + 4
         label = _short(variant.label)
         yield f'<text x="{_LEFT - 8:g}" y="{base - 2:g}" text-anchor="end">{label}</text>'
         yield f'<path class="base" d="M{_LEFT:g} {base:g}h{_WIDTH:g}"/>'
         yield f'<path class="share" d="{_line(frame, shares, base=base)}"/>'
-        yield f'<path class="seen" d="{_strokes(frame, counted.get(variant.id, {}), base=base)}"/>'
+        yield f'<path class="seen" d="{_strokes(frame, months, base=base)}"/>'
 
 
 def _short(label: str) -> str:
@@ -120,29 +125,11 @@ def _strokes(frame: _Frame, months: Mapping[float, int], *, base: float) -> str:
     )
 
 
-def _counted(point: Point, examples: Sequence[Example]) -> dict[str, Counter[float]]:
-    """Return how many examples of each documented month showed each variant, changes left out."""
-    counted: dict[str, Counter[float]] = {}
-    for example in examples:
-        answer = example.answers.get(point.id)
-        if answer is None or answer.state == "changed":
-            continue
-        names = answer.seen or tuple(
-            v.id
-            for v in point.seen
-            if v.block and answer.number in range(v.block[0], v.block[1] + 1)
-        )
-        for name in names[:1]:
-            counted.setdefault(name, Counter())[example.middle] += 1
-    return counted
-
-
 # Measures
 
 
-def _measure(
-    frame: _Frame, point: Point, *, learned: LearnedPoint, examples: Sequence[Example]
-) -> Iterator[str]:
+def _measure(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats) -> Iterator[str]:
+    point = seen.point
     low, high = point.span or (0.0, 1.0)
 
     def y(value: float) -> float:
@@ -151,26 +138,17 @@ def _measure(
 
     means, spreads = learned.table
     months = [frame.x(frame.covers[0] + t + 0.5) for t in range(len(means))]
-    upper = [f"{x} {y(m + 1.645 * s)}" for x, m, s in zip(months, means, spreads, strict=True)]
-    lower = [f"{x} {y(m - 1.645 * s)}" for x, m, s in zip(months, means, spreads, strict=True)]
+    upper, lower = (
+        [f"{x} {y(m + side * s)}" for x, m, s in zip(months, means, spreads, strict=True)]
+        for side in (RULES.z90, -RULES.z90)
+    )
     yield f'<path class="band" d="M{"L".join([*upper, *reversed(lower)])}Z"/>'
     middle = "L".join(f"{x} {y(m)}" for x, m in zip(months, means, strict=True))
     yield f'<path class="share" d="M{middle}"/>'
-    dots = sorted(_dots(frame, point, examples, y=y))
-    yield f'<path class="dot" d="{"".join(f"M{x} {at}h0" for x, at in dots)}"/>'
+    shown = zip(at[seen.counted].tolist(), seen.value[seen.counted].tolist(), strict=True)
+    dots = sorted({(frame.x(month), y(value)) for month, value in shown})  # on one place once
+    yield f'<path class="dot" d="{"".join(f"M{x} {level}h0" for x, level in dots)}"/>'
     for value in (low, high):
-        at = min(_TOP + _MEASURE, y(value) + 4)
+        height = min(_TOP + _MEASURE, y(value) + 4)
         words = f"{value:g} {point.unit or ''}"
-        yield f'<text x="{_LEFT - 8:g}" y="{at:g}" text-anchor="end">{escape(words)}</text>'
-
-
-def _dots(
-    frame: _Frame, point: Point, examples: Sequence[Example], *, y: Callable[[float], float]
-) -> set[tuple[float, float]]:
-    """Return where the examples are; what falls on one place is drawn once."""
-    found = set()
-    for example in examples:
-        answer = example.answers.get(point.id)
-        if answer and answer.value is not None and answer.state != "changed":
-            found.add((frame.x(example.middle), y(answer.value)))
-    return found
+        yield f'<text x="{_LEFT - 8:g}" y="{height:g}" text-anchor="end">{escape(words)}</text>'

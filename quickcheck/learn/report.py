@@ -8,9 +8,12 @@ from dataclasses import dataclass
 from html import escape
 from typing import Final
 
+import numpy as np
+
 from quickcheck.errors import Fault
 from quickcheck.learn.pictures import picture
 from quickcheck.learn.records import ChangeOver, Check, Example, Learned, LearnedPoint, Method, Rate
+from quickcheck.learn.sightings import sightings_of
 from quickcheck.readings import month_words, run_words
 from quickcheck.reference import Reference
 
@@ -131,13 +134,15 @@ def _faults(story: Story) -> Iterator[str]:
 
 def _points(story: Story) -> Iterator[str]:
     yield "<h2>Points</h2>"
+    seen = sightings_of(story.reference, story.examples)
+    middles = np.array([example.middle for example in story.examples])
     for learned in story.learned.points:
         point = story.reference.by_id[learned.id]
         yield f"<section><h3>{escape(point.name)}</h3>"
         how = f"{learned.rows} examples; {METHOD_WORDS[learned.method]}"
         yield f'<p class="quiet">{escape("; ".join((how, *learned.remarks)))}.</p>'
         yield from _rates(learned)
-        yield picture(story.reference, learned, story.examples)
+        yield picture(story.reference, learned, seen[learned.id], middles=middles)
         if learned.change_overs:
             yield from _change_overs(learned)
         yield "</section>"

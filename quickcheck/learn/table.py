@@ -17,7 +17,7 @@ from quickcheck.errors import ExamplesError, Fault, QuickcheckError, shown
 from quickcheck.learn.constants import LEARNING
 from quickcheck.learn.records import Example
 from quickcheck.readings import parse_month, run_words
-from quickcheck.reference import Kind, Point, Reference
+from quickcheck.reference import Kind, Point, Reference, delimiter
 
 _ABOUT: Final = ("instrument", "month", "from", "to", "doubt")
 _STATE: Final = ":state"
@@ -58,7 +58,7 @@ def read_table(reference: Reference, text: str, *, name: str) -> Table:
 
     Raises ExamplesError where its head can't be used: then no row could be read.
     """
-    rows = list(csv.reader(io.StringIO(text), delimiter=_delimiter(text)))
+    rows = list(csv.reader(io.StringIO(text), delimiter=delimiter(text)))
     head = [cell.strip() for cell in rows[0]] if rows else []
     faults = [*_head_faults(reference, head, name)]
     if faults:
@@ -78,12 +78,6 @@ def read_table(reference: Reference, text: str, *, name: str) -> Table:
         else:
             examples.append(example)
     return Table(tuple(examples), tuple(wrong), faulty)
-
-
-def _delimiter(text: str) -> str:
-    """Return what stands between cells: a spreadsheet writes commas, semicolons or tabs."""
-    head = text.split("\n", 1)[0]
-    return max((",", ";", "\t"), key=head.count)
 
 
 def _row(head: Sequence[str], cells: Sequence[str]) -> dict[str, str]:

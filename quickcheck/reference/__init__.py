@@ -26,7 +26,7 @@ from quickcheck.reference.records import (
 )
 from quickcheck.reference.schema import json_schema
 from quickcheck.reference.selection import Selectable, select
-from quickcheck.reference.table import BLANK, COLUMNS, text_of_table
+from quickcheck.reference.table import BLANK, COLUMNS, delimiter, text_of_table
 
 __all__ = [
     "AREAS",
@@ -48,6 +48,7 @@ __all__ = [
     "Source",
     "Variant",
     "compare",
+    "delimiter",
     "json_schema",
     "located",
     "read_reference",

@@ -138,6 +138,12 @@ def _number(cells: Row, column: str, *, number: int, faults: list[Fault]) -> flo
     return found
 
 
+def delimiter(text: str) -> str:
+    """Return what stands between the cells of a text: spreadsheets write commas, semicolons or tabs."""
+    head = text.split("\n", 1)[0]
+    return max((",", ";", "\t"), key=head.count)
+
+
 def slug(words: str) -> str:
     """Return words as an id: small letters and digits, hyphens for what is between."""
     return re.sub(r"[^a-z0-9]+", "-", words.lower())[:64].strip("-")

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from io import BytesIO
 from typing import Any, Final
 from urllib.parse import urlsplit
+from uuid import UUID
 
 from flask import Blueprint, Response, abort, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response as AnyResponse
@@ -85,10 +86,16 @@ def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = 
         "most_dates": _MOST_DATES,
         "issuer": _who_may_seal(shown) if reads else "",
         "reads": reads,
-        "inspection": shown.inspection if reads else None,
+        "inspection": _made_from(shown) if reads else None,
         "papers": PAPERS,
     }
     return _render(shown, "cards/card.html", faults=faults, paper=paper, **more)
+
+
+def _made_from(shown: desk.ShownCard) -> UUID | None:
+    """Return the inspection that a card of this book was made from."""
+    card = shown.seal.card
+    return settings().store.cards.inspection_of(card) if card else None
 
 
 def _who_may_seal(shown: desk.ShownCard) -> str:

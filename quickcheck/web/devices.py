@@ -13,14 +13,8 @@ from quickcheck.web.context import settings
 
 _log = logging.getLogger(__name__)
 _DAY: Final = 24 * 60 * 60
-_NO_DEVICE: Final = frozenset(
-    {
-        None,
-        *("cards.show", "cards.paper", "cards.face", "cards.picture"),
-        *("issuer.keys", "issuer.recalls"),
-    }
-)
-"""A buyer who opens a card is no device of ours."""
+_OF_BUYERS: Final = frozenset({"cards", "issuer"})
+"""Blueprints whose pages anybody opens: a buyer with a card is no device of ours."""
 
 
 def cookie_name() -> str:
@@ -74,7 +68,8 @@ def _is_first_visit(response: Response) -> bool:
         request.method == "GET"
         and response.status_code == 200
         and response.mimetype == "text/html"
-        and request.endpoint not in _NO_DEVICE
+        and request.endpoint is not None
+        and request.blueprint not in _OF_BUYERS
         and cookie_name() not in request.cookies
         # From another site a browser holds the cookie back: a new one would replace it.
         and request.headers.get("Sec-Fetch-Site") != "cross-site"

@@ -7,6 +7,7 @@ from dataclasses import replace
 from flask import Flask
 
 from quickcheck import __version__
+from quickcheck.card import card_url
 from quickcheck.errors import Fault
 from quickcheck.readings import month_text, month_words, parse_month, run_words
 from quickcheck.reference import border
@@ -54,7 +55,7 @@ def init_app(app: Flask) -> None:
         not_seen=words.NOT_SEEN_WORDS.__getitem__,
         unit=words.unit_words,
         card_count=lambda count: "1 card" if count == 1 else f"{count} cards",
-        card_address=lambda text: f"{context.settings().base_url.rstrip('/')}/c/{text}",
+        card_address=lambda data: card_url(context.settings().base_url, data),
         picture_name=_picture_name,
         photo_count=lambda count: "1 photo" if count == 1 else f"{count} photos",
     )

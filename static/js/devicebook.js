@@ -9,6 +9,7 @@ import { all } from './draft.js';
 import { parseMonth, runWords } from './engine/months.js';
 import { namesIn, refusedIn, waitingIn } from './photos.js';
 import { allKept, sizeOf, sizeWords } from './shelf.js';
+import { fileName, fileOf } from './takealong.js';
 import { photoWords } from './unsent.js';
 import { VERDICT_WORDS } from './words.js';
 
@@ -72,8 +73,8 @@ function parkedPart(draft) {
   why.textContent = `The server refused it: ${draft.parked?.why}`;
   link.className = 'button quiet';
   link.textContent = 'Take it along as a file';
-  link.download = `inspection-${draft.id}.json`;
-  link.href = URL.createObjectURL(new Blob([JSON.stringify(draft.document, null, 1)], { type: 'application/json' }));
+  link.download = fileName(draft.id);
+  link.href = fileOf(draft.document);
   part.append(why, link);
   return part;
 }

@@ -8,6 +8,7 @@
 import { sha256 } from './canonical.js';
 import { html } from './dom.js';
 import { encode, photosOf, readWhole, TYPE, tidy, withoutPhoto, withPhoto } from './photos.js';
+import { save } from './takealong.js';
 
 const FULL = 'this device has no room left for it. The answers are saved. Send what waits, or free some room';
 
@@ -156,9 +157,7 @@ export class PhotoView {
   /** @param {string} name */
   async #takeAlong(name) {
     const url = await this.#url(name);
-    if (!url) return;
-    html('a', { href: url, download: `${name.slice(0, 12)}.jpg` }).dispatchEvent(new MouseEvent('click'));
-    setTimeout(() => URL.revokeObjectURL(url), 60_000); // a download has begun by then
+    if (url) save(`${name.slice(0, 12)}.jpg`, url);
   }
 
   /** Its bytes stay as long as "undo" can bring it back. @param {string} point @param {string} name */

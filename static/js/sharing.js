@@ -5,6 +5,7 @@
  * copied, and where it can't be, it is shown to be copied by hand.
  */
 import { html } from './dom.js';
+import { save } from './takealong.js';
 
 const LONGEST = 10_000; // milliseconds that a picture may take to come
 
@@ -24,13 +25,6 @@ export async function fetched(address, name) {
 
 /** A name that every system can keep. @param {string} serial */
 export const pictureName = (serial) => `card-${serial.replace(/[^\w-]+/g, '-') || 'no-serial'}.png`;
-
-/** @param {File} file */
-function saveFile(file) {
-  const link = html('a', { download: file.name, href: URL.createObjectURL(file) });
-  link.click();
-  setTimeout(() => URL.revokeObjectURL(/** @type {HTMLAnchorElement} */ (link).href), 60_000);
-}
 
 /** Opens the sheet; false where there is none for this or it fails, null where the tap was too long ago. @param {ShareData} what @returns {Promise<boolean | null>} */
 async function onSheet(what) {
@@ -80,7 +74,7 @@ class Sharing {
     const opened = await onSheet({ files: [this.made.file], title });
     if (opened === null) this.said.textContent = 'The picture is ready. Tap again to share it.';
     else if (!opened) {
-      saveFile(this.made.file);
+      save(this.made.file.name, URL.createObjectURL(this.made.file));
       this.said.textContent = 'Saved as a picture; this browser has no sheet for sharing.';
     } else this.said.textContent = '';
   }

@@ -7,11 +7,14 @@ export const fileName = (id) => `inspection-${id}.json`;
 /** @param {Record<string, any>} document @returns {string} the address of a file with it */
 export const fileOf = (document) => URL.createObjectURL(new Blob([JSON.stringify(document, null, 1)], { type: 'application/json' }));
 
-/** @param {string} id @param {Record<string, any>} document */
-export function takeAlong(id, document) {
-  const link = globalThis.document.createElement('a');
-  link.download = fileName(id);
-  link.href = fileOf(document);
+/** Hands a file to the browser to keep. @param {string} name @param {string} address  made for it, and given up in a while */
+export function save(name, address) {
+  const link = document.createElement('a');
+  link.download = name;
+  link.href = address;
   link.click();
-  setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+  setTimeout(() => URL.revokeObjectURL(address), 60_000); // a download has begun by then
 }
+
+/** @param {string} id @param {Record<string, any>} document */
+export const takeAlong = (id, document) => save(fileName(id), fileOf(document));

@@ -4,6 +4,7 @@
  * about, and its lifelines drawn anew as it changes. The server reads the text, as it will be read.
  */
 import { html } from './dom.js';
+import { save } from './takealong.js';
 
 const PAUSE = 300; // milliseconds without a key
 
@@ -97,12 +98,8 @@ class Writing {
   }
 
   #download() {
-    const link = document.createElement('a');
     const id = /^id = "([a-z0-9-]+)"/m.exec(this.text.value)?.[1] ?? 'reference';
-    link.download = `${id}.toml`;
-    link.href = URL.createObjectURL(new Blob([this.text.value], { type: 'application/toml' }));
-    link.click();
-    setTimeout(() => URL.revokeObjectURL(link.href), 60_000);
+    save(`${id}.toml`, URL.createObjectURL(new Blob([this.text.value], { type: 'application/toml' })));
   }
 }
 

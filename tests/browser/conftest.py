@@ -2,10 +2,13 @@
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
 
 import pytest
-from playwright.sync_api import ConsoleMessage, Page
+from playwright.sync_api import BrowserType, ConsoleMessage, Page
 
+from tests.browser.handset import Handset
 from tests.browser.pages import Site
 from tests.kit import Server
 
@@ -15,6 +18,15 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
     """Serve the demo for as long as the tests last; one for each worker."""
     with Server(tmp_path_factory.mktemp("demo")) as server:
         yield Site(server)
+
+
+@pytest.fixture
+def handset(
+    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
+) -> Iterator[Handset]:
+    """Hand out a phone; its browser is closed with the test."""
+    with Handset(browser_type, browser_type_launch_args, tmp_path / "profile") as phone:
+        yield phone
 
 
 # Chromium complains of a reply such as 422 though the page is meant to come with it.

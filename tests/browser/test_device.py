@@ -37,14 +37,6 @@ def _shop(tmp_path: Path) -> Iterator[Shop]:
         yield shop
 
 
-@pytest.fixture(name="handset")
-def _handset(
-    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
-) -> Iterator[Handset]:
-    with Handset(browser_type, browser_type_launch_args, tmp_path / "profile") as handset:
-        yield handset
-
-
 def begin_without_server(page: Page, shop: Shop, **words: str) -> str:
     """Begin an inspection from the app's start page, the server being dead."""
     page.goto(shop.server.url)

@@ -10,21 +10,19 @@ from PIL import Image
 from playwright.sync_api import BrowserType, Page, expect
 
 from quickcheck.card import SealState, data_of
-from quickcheck.store import KeyFiles, make_key, open_store
+from quickcheck.store import open_store
 from tests.browser.handset import PATIENCE, Handset, claim, flush, keep
 from tests.browser.test_card_code import codes
 from tests.browser.test_device import card_on, one_answer
 from tests.browser.walking import Shop, ready
-from tests.web.issuing import ISSUER, MADE
+from tests.web.issuing import ISSUER
 
 pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(name="shop")
 def _shop(tmp_path: Path) -> Iterator[Shop]:
-    shop = Shop.on(tmp_path / "shop")
-    with open_store(shop.server.data / "book.sqlite3") as store:
-        make_key(store.keys, KeyFiles(shop.server.data / "keys"), issuer=ISSUER, now=MADE)
+    shop = Shop.issuing(tmp_path / "shop")
     with shop.server:
         yield shop
 

@@ -12,12 +12,11 @@ import pytest
 from playwright.sync_api import BrowserType, Page, expect
 
 from quickcheck.card import SealState, data_of
-from quickcheck.store import KeyFiles, make_key, open_store
+from quickcheck.store import open_store
 from tests.browser.handset import Handset, claim, keep
 from tests.browser.test_device import HallServer, card_on, one_answer
 from tests.browser.walking import Shop
 from tests.browser.watching import Station, code_picture, film, hall, held_up, png, station
-from tests.web.issuing import ISSUER, MADE
 
 pytestmark = pytest.mark.browser
 Open = Callable[..., AbstractContextManager[Station]]
@@ -49,9 +48,7 @@ def _shown(
 ) -> Iterator[Shown]:
     """Make a card on a phone without its server, and hold on to what the phone shows."""
     folder = tmp_path_factory.mktemp("scan")
-    shop = Shop.on(folder / "shop")
-    with open_store(shop.server.data / "book.sqlite3") as store:
-        make_key(store.keys, KeyFiles(shop.server.data / "keys"), issuer=ISSUER, now=MADE)
+    shop = Shop.issuing(folder / "shop")
     with shop.server:
         with Handset(browser_type, browser_type_launch_args, folder / "profile") as handset:
             page = handset.open()
@@ -294,7 +291,7 @@ def test_without_scripts(shown: Shown, kiosk: Open) -> None:
 
 def test_on_a_plain_address(kiosk: Open, tmp_path: Path) -> None:
     """By plain http in a hall it is said why there is no camera; picture and address are offered."""
-    shop = Shop.on(tmp_path / "shop")
+    shop = Shop.issuing(tmp_path / "shop")
     server = HallServer(shop.server.data, "serve")
     server.options = ("--base-url", server.url)
     mapped = "--host-resolver-rules=MAP hall.invalid 127.0.0.1"

@@ -7,15 +7,13 @@ from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import BrowserType, Page, expect
+from playwright.sync_api import Page, expect
 
 from quickcheck.card import data_of
-from quickcheck.store import KeyFiles, make_key, open_store
 from tests.browser.handset import Handset, claim, keep
 from tests.browser.test_card_code import codes
 from tests.browser.test_device import card_on, one_answer
 from tests.browser.walking import Shop, ready
-from tests.web.issuing import ISSUER, MADE
 
 pytestmark = pytest.mark.browser
 
@@ -44,19 +42,9 @@ NO_SHEET = "delete Navigator.prototype.share; delete Navigator.prototype.canShar
 NO_CLIPBOARD = NO_SHEET + "Object.defineProperty(navigator, 'clipboard', { value: undefined });"
 
 
-@pytest.fixture(name="handset")
-def _handset(
-    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
-) -> Any:
-    with Handset(browser_type, browser_type_launch_args, tmp_path / "profile") as handset:
-        yield handset
-
-
 @pytest.fixture(name="shop")
 def _shop(tmp_path: Path) -> Any:
-    shop = Shop.on(tmp_path / "shop")
-    with open_store(shop.server.data / "book.sqlite3") as store:
-        make_key(store.keys, KeyFiles(shop.server.data / "keys"), issuer=ISSUER, now=MADE)
+    shop = Shop.issuing(tmp_path / "shop")
     with shop.server:
         yield shop
 

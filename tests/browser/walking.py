@@ -13,8 +13,9 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from quickcheck import paths
 from quickcheck.reference import Kind, Point, Reference, read_reference
-from quickcheck.store import Entry, open_store
+from quickcheck.store import Entry, KeyFiles, make_key, open_store
 from tests.kit import Server
+from tests.web.issuing import ISSUER, MADE
 
 PHONE: Final[Mapping[str, Any]] = {
     "viewport": {"width": 390, "height": 780},
@@ -55,6 +56,14 @@ class Shop:
         """Make a data folder for it; the server is started by whoever uses it."""
         shutil.copytree(POPLIN, data / "references" / POPLIN.name)
         return cls(Server(data, "serve"), read_reference(POPLIN))
+
+    @classmethod
+    def issuing(cls, data: Path) -> "Shop":
+        """Make one whose station has an issuer's key."""
+        shop = cls.on(data)
+        with open_store(data / "book.sqlite3") as store:
+            make_key(store.keys, KeyFiles(data / "keys"), issuer=ISSUER, now=MADE)
+        return shop
 
     def begin(self, **more: str) -> str:
         """Open an inspection and return the path of its page."""

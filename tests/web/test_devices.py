@@ -2,12 +2,15 @@
 
 from datetime import UTC, datetime, timedelta
 from http.cookies import SimpleCookie
+from pathlib import Path
 
 import pytest
 from flask.testing import FlaskClient
 
 from quickcheck.errors import StoreError
+from quickcheck.reference import Reference
 from quickcheck.web.assets import build_hash
+from tests.web import issuing
 from tests.web.kit import Site
 from tests.web.sending import OUTBOX, send
 from tests.web.test_card import make
@@ -98,3 +101,21 @@ def test_nonsense_that_it_tells(site: Site, value: str) -> None:
     assert site.client.get("/api/epoch", environ_overrides=environ).status_code == 200
     (device,) = site.store.devices.list()
     assert (device.unsent, device.skew) == (None, None)
+
+
+def test_what_a_buyer_opens_makes_nobody_a_device(tmp_path: Path, reference: Reference) -> None:
+    """No page of a card, of keys or of recalls brings a cookie, whatever page is added there."""
+    with issuing.issuing(tmp_path, reference) as site:
+        text = issuing.make(site, issuing.answered(site))
+        rules = [
+            rule
+            for rule in site.app.url_map.iter_rules()
+            if rule.endpoint.partition(".")[0] in {"cards", "issuer"} and "GET" in rule.methods
+        ]
+        assert len(rules) >= 8
+        for rule in rules:
+            path = rule.rule.replace("<text>", text).replace("<size>", "a6")
+            page = site.app.test_client().get(path)
+            assert page.status_code == 200, path
+            assert "Set-Cookie" not in page.headers, path
+        assert "Set-Cookie" in site.app.test_client().get("/book").headers
