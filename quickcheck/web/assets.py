@@ -24,7 +24,6 @@ _SMALL: Final = 256  # bytes that aren't worth it
 FOR_EVER: Final = "public, max-age=31536000, immutable"
 HEADS: Final = (
     "js/app.js",
-    "js/sharing.js",
     "js/results.js",
     "js/saving.js",
     "js/writing.js",

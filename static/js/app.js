@@ -8,6 +8,7 @@ import { wireFilter } from './filter.js';
 import { wireKeeping } from './keeping.js';
 import { wireOnDevice } from './ondevice.js';
 import { wireReading } from './readpage.js';
+import { wireShared } from './sharing.js';
 import { adopt, idOf } from './shell.js';
 import { wireInspectionPage } from './wiring.js';
 
@@ -31,7 +32,7 @@ async function wireParts() {
   if (inspection) await wireInspectionPage(inspection);
   // Where this device can't keep it, the form goes to the server as it always did.
   if (claim && isSecureContext) await wireClaim(claim).catch(() => undefined);
-  if (find('p[data-sharing] a')) (await import('./sharing.js')).wireShared(document);
+  wireShared(document);
   const writing = /** @type {HTMLFormElement | null} */ (find('form[data-writing]'));
   if (writing) (await import('./writing.js')).wireWriting(writing);
   if (result) await (await import('./results.js')).wireResult(result);

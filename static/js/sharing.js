@@ -102,8 +102,9 @@ export function wireSharing(place, what) {
 
 /** The cards that the server has put on the page, each with its links. @param {ParentNode} page */
 export function wireShared(page) {
-  for (const place of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll('[data-sharing]'))) {
-    const [picture, link] = ['picture', 'link'].map((act) => /** @type {HTMLAnchorElement} */ (place.querySelector(`[data-share="${act}"]`)));
-    wireSharing(place, () => ({ address: place.dataset.sharing || link.href, title: document.title, file: () => fetched(picture.href, picture.download) }));
+  for (const place of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll('[data-sharing*="/c/"]'))) {
+    const { sharing: address = '' } = place.dataset;
+    const picture = /** @type {HTMLAnchorElement} */ (place.querySelector('[data-share="picture"]'));
+    wireSharing(place, () => ({ address, title: document.title, file: () => fetched(picture.href, picture.download) }));
   }
 }

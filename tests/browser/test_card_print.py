@@ -120,7 +120,8 @@ def test_read_back(context: BrowserContext, cards: Cards, size: str, name: str) 
         (found,) = zxingcpp.read_barcodes(front, formats=zxingcpp.BarcodeFormat.QRCode)
         assert found.text == cards.address(name)
         assert module(found) == pytest.approx(MODULE_MM, abs=0.01)
-        text, *_ = cv2.QRCodeDetector().detectAndDecode(np.asarray(front))
+        # its older detector fails on one flawless symbol of this size in twelve, and these are random
+        text, *_ = cv2.QRCodeDetectorAruco().detectAndDecode(np.asarray(front))
         assert text == cards.address(name)
     assert page.evaluate(_SERIAL) >= 14
 

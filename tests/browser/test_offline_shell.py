@@ -3,11 +3,12 @@
 import re
 import shutil
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Error, Page, expect
 
 from quickcheck import paths
 from tests.browser.walking import PHONE, POPLIN, Shop, ready
@@ -283,8 +284,9 @@ def test_the_switch_takes_all_back(
     expect(phone.locator("html:not([data-offline])")).to_have_count(1, timeout=PATIENCE)
     left = "navigator.serviceWorker.getRegistration().then((r) => r ? 1 : 0)"
     for _ in range(50):
-        if not phone.evaluate(left) and not caches(phone):
-            break
+        with suppress(Error):  # asked in the moment in which the page is loaded anew
+            if not phone.evaluate(left) and not caches(phone):
+                break
         phone.wait_for_timeout(200)
     assert phone.evaluate(left) == 0
     assert caches(phone) == {}

@@ -2,12 +2,14 @@
 
 import io
 import struct
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import pytest
 from PIL import Image
-from playwright.sync_api import Page, expect
+from playwright.sync_api import BrowserType, Page, expect
 
 from quickcheck.card import data_of
 from tests.browser.handset import Handset, claim, keep
@@ -59,15 +61,41 @@ def share(page: Page, act: str) -> None:
     page.locator(f'[data-share="{act}"]').first.tap()
 
 
-def unsealed(handset: Handset, shop: Shop, script: str) -> tuple[Page, str]:
-    """Make a card while the server is dead and return its page and the text of its code."""
-    page = handset.open()
-    page.add_init_script(script)
-    keep(page, shop.server.url)
-    path = claim(page, serial_text="No. 1388/b")
-    one_answer(page, shop, path)
-    shop.server.kill()
-    return page, card_on(page, shop, path)
+@dataclass(frozen=True)
+class Phone:
+    """A phone whose server is dead, with a card that was made on it."""
+
+    handset: Handset
+    address: str  # of the card's page
+    text: str  # of its code
+
+    def card(self, script: str) -> tuple[Page, str]:
+        """Open the card's page in a tab of its own; return it and the text of its code."""
+        page = self.handset.another()
+        page.add_init_script(script)
+        page.goto(self.address)
+        ready(page)
+        expect(page.locator("article[data-seal]")).to_be_visible()
+        return page, self.text
+
+
+@pytest.fixture(name="phone", scope="module")
+def _phone(
+    browser_type: BrowserType,
+    browser_type_launch_args: dict[str, Any],
+    tmp_path_factory: pytest.TempPathFactory,
+) -> Iterator[Phone]:
+    folder = tmp_path_factory.mktemp("sharing")
+    shop = Shop.issuing(folder / "shop")
+    made = Handset(browser_type, browser_type_launch_args, folder / "profile")
+    with made as handset, shop.server:
+        page = handset.open()
+        keep(page, shop.server.url)
+        path = claim(page, serial_text="No. 1388/b")
+        one_answer(page, shop, path)
+        shop.server.kill()
+        text = card_on(page, shop, path)
+        yield Phone(handset, page.url, text)
 
 
 def issued(page: Page, shop: Shop) -> str:
@@ -87,9 +115,9 @@ def issued(page: Page, shop: Shop) -> str:
     return str(page.locator("[data-sharing]").get_attribute("data-sharing"))
 
 
-def test_picture_from_the_phone_alone(handset: Handset, shop: Shop) -> None:
+def test_picture_from_the_phone_alone(phone: Phone) -> None:
     """With the server dead the picture is drawn on the phone, and its code is that of the screen."""
-    page, text = unsealed(handset, shop, SHEET)
+    page, text = phone.card(SHEET)
     share(page, "picture")
     page.wait_for_function("() => window.shared.length === 1")
     drawn = picture(page)
@@ -98,9 +126,9 @@ def test_picture_from_the_phone_alone(handset: Handset, shop: Shop) -> None:
     assert page.evaluate("window.shared[0].name") == "card-No-1388-b.png"
 
 
-def test_link_from_the_phone_alone(handset: Handset, shop: Shop) -> None:
+def test_link_from_the_phone_alone(phone: Phone) -> None:
     """What the sheet gets as a link is the address in the code, and no words of ours beside it."""
-    page, text = unsealed(handset, shop, SHEET)
+    page, text = phone.card(SHEET)
     share(page, "link")
     page.wait_for_function("() => window.shared.length === 1")
     assert page.evaluate("window.shared[0].url") == text
@@ -125,15 +153,15 @@ def test_picture_that_does_not_come(handset: Handset, shop: Shop) -> None:
     page = handset.open()
     page.add_init_script(SHEET)
     issued(page, shop)
-    shop.server.kill()
+    page.route("**/card.png", lambda route: route.fulfill(content_type="text/html", body="Sign in"))
     share(page, "picture")
     expect(page.locator("[data-sharing] [role=status]")).to_contain_text("did not come")
     assert page.evaluate("window.shared.length") == 0
 
 
-def test_tap_was_too_long_ago(handset: Handset, shop: Shop) -> None:
+def test_tap_was_too_long_ago(phone: Phone) -> None:
     """Where the browser wants a fresh tap, the picture stays ready for the next one."""
-    page, _ = unsealed(handset, shop, TOO_LATE)
+    page, _ = phone.card(TOO_LATE)
     share(page, "picture")
     said = page.locator("[data-sharing] [role=status]")
     expect(said).to_contain_text("Tap again")
@@ -142,9 +170,9 @@ def test_tap_was_too_long_ago(handset: Handset, shop: Shop) -> None:
     assert page.evaluate("window.asked") == 2
 
 
-def test_without_a_sheet(handset: Handset, shop: Shop) -> None:
+def test_without_a_sheet(phone: Phone) -> None:
     """The picture is saved as a file, and its code is that of the screen."""
-    page, text = unsealed(handset, shop, NO_SHEET)
+    page, text = phone.card(NO_SHEET)
     with page.expect_download() as coming:
         share(page, "picture")
     saved = Path(coming.value.path())
@@ -154,17 +182,17 @@ def test_without_a_sheet(handset: Handset, shop: Shop) -> None:
         assert codes(drawn.convert("L")) == [text]
 
 
-def test_without_a_sheet_the_address_is_copied(handset: Handset, shop: Shop) -> None:
+def test_without_a_sheet_the_address_is_copied(phone: Phone) -> None:
     """The address lies on the clipboard."""
-    page, text = unsealed(handset, shop, NO_SHEET)
+    page, text = phone.card(NO_SHEET)
     page.context.grant_permissions(["clipboard-read", "clipboard-write"])
     share(page, "link")
     expect(page.locator("[data-sharing] [role=status]")).to_have_text("The address is copied.")
     assert page.evaluate("navigator.clipboard.readText()") == text
 
 
-def test_without_sheet_and_clipboard(handset: Handset, shop: Shop) -> None:
+def test_without_sheet_and_clipboard(phone: Phone) -> None:
     """The address stands there to be copied by hand."""
-    page, text = unsealed(handset, shop, NO_CLIPBOARD)
+    page, text = phone.card(NO_CLIPBOARD)
     share(page, "link")
     expect(page.get_by_label("Address of the card")).to_have_value(text)

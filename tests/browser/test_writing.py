@@ -3,7 +3,7 @@
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.pages import REFERENCE, Site
+from tests.browser.pages import Site
 from tests.browser.walking import ready
 
 pytestmark = pytest.mark.browser
@@ -12,7 +12,7 @@ pytestmark = pytest.mark.browser
 @pytest.fixture(name="text")
 def _text(site: Site, page: Page) -> Locator:
     page.set_viewport_size({"width": 1280, "height": 800})
-    page.goto(f"{site.server.url}/references/write?of={REFERENCE}")
+    page.goto(f"{site.server.url}/references/write?of=")
     ready(page)
     expect(page.locator("#checked")).to_contain_text("No faults")
     return page.locator("#text")
