@@ -1,7 +1,7 @@
 """Every page for every eye and hand: axe's rules, small screens, thumbs, light and dark."""
 
 import os
-from typing import Any
+from typing import Literal
 
 import pytest
 from playwright.sync_api import Page, ViewportSize
@@ -10,22 +10,19 @@ from tests.browser.pages import PAGES, Shown, Site, npm_file
 
 pytestmark = pytest.mark.browser
 
+Light = Literal["light", "dark"]
+
 PHONE = ViewportSize(width=390, height=844)
 SMALL = ViewportSize(width=320, height=640)
-SCREENS = pytest.mark.parametrize("screen", [PHONE, SMALL], ids=["390", "320"])
-EVERY_LIGHT = [("light", PHONE), ("dark", PHONE), ("light", SMALL), ("dark", SMALL)]
+EVERY_LIGHT: list[tuple[Light, ViewportSize]] = [
+    ("light", SMALL),
+    ("dark", PHONE),
+    ("dark", SMALL),
+    ("light", PHONE),
+]
 # a short run sees each screen and each scheme once
-LIGHTS = pytest.mark.parametrize(
-    ("scheme", "screen"),
-    EVERY_LIGHT if os.environ.get("QUICKCHECK_FULL") else EVERY_LIGHT[1:3],
-    ids=lambda value: value if isinstance(value, str) else str(value["width"]),
-)
-EVERY_PAGE = pytest.mark.parametrize("shown", PAGES, ids=lambda shown: shown.name)
-INSPECTING = pytest.mark.parametrize(
-    "shown",
-    [shown for shown in PAGES if shown.name.startswith(("inspection", "pick", "measure", "scan"))],
-    ids=lambda shown: shown.name,
-)
+LIGHTS = EVERY_LIGHT if os.environ.get("QUICKCHECK_FULL") else EVERY_LIGHT[:2]
+INSPECTING = ("inspection", "pick", "measure", "scan")
 THUMB = 48  # CSS pixels: about 9 mm, what a thumb hits
 LINK = 24  # CSS pixels: WCAG 2.2, 2.5.8 Target Size (Minimum)
 
@@ -61,49 +58,46 @@ _WIDER = """() => {
 }"""
 
 
-def look(page: Page, shown: Shown, site: Site, screen: ViewportSize = PHONE) -> None:
-    """Open a page on a screen, without the movements that would still be going on."""
-    page.set_viewport_size(screen)
-    page.emulate_media(reduced_motion="reduce")
-    shown.open(page, site)
-
-
-@EVERY_PAGE
-@LIGHTS
-def test_axe_finds_nothing(
-    page: Page, site: Site, shown: Shown, screen: ViewportSize, scheme: Any
-) -> None:
-    """No page breaks a rule of WCAG 2.2 AA that a program can check, nor axe's own advice."""
-    page.emulate_media(color_scheme=scheme)
-    look(page, shown, site, screen)
-    page.evaluate(npm_file("axe-core/axe.min.js").read_text(encoding="utf-8"))
-    found = page.evaluate(_AXE, _TAGS)
-    assert not found, "\n".join(found)
-
-
-@EVERY_PAGE
-def test_a_small_screen_and_a_silent_console(
-    page: Page, site: Site, shown: Shown, complaints: list[str]
-) -> None:
-    """At 320 CSS pixels, or a large page zoomed four times, nobody scrolls sideways; nothing throws."""
-    look(page, shown, site, SMALL)
+def _sideways(page: Page) -> list[str]:
+    """Return what is wider than the screen."""
     found = page.evaluate(_WIDER)
-    assert found["page"] <= found["width"], found
-    page.wait_for_load_state("networkidle")
-    assert complaints == [], "a script throws, or the content security policy refuses something"
+    return [f"scrolls sideways: {found}"] if found["page"] > found["width"] else []
 
 
-@INSPECTING
-@SCREENS
-def test_a_thumb_hits_every_target(
-    page: Page, site: Site, shown: Shown, screen: ViewportSize
-) -> None:
-    """All that can be tapped while inspecting or reading a card is 48 px high; a link in text, 24."""
-    look(page, shown, site, screen)
+def _low(page: Page) -> list[str]:
+    """Return what a thumb misses: less than 48 px high, a link in a text less than 24."""
     targets = page.evaluate(_TARGETS)
     assert len(targets) > 5
     low = [t for t in targets if t["height"] < (LINK if t["inline"] else THUMB) - 0.5]
-    assert not low, "\n".join(f"{t['height']:.1f} px: {t['what']}" for t in low)
+    return [f"{t['height']:.1f} px high: {t['what']}" for t in low]
+
+
+@pytest.mark.parametrize("shown", PAGES, ids=lambda shown: shown.name)
+def test_a_page_is_for_every_eye_and_hand(
+    page: Page, site: Site, shown: Shown, complaints: list[str]
+) -> None:
+    """A page breaks no rule of axe, scrolls nobody sideways, is hit by thumbs, and throws nothing.
+
+    The rules are WCAG 2.2 AA's and axe's advice, in light and dark; 320 CSS pixels are also a large
+    page zoomed four times; thumbs are for inspecting and for reading a card. The page is opened
+    once, on the small screen and without movements, and the rest follows there.
+    """
+    first, screen = LIGHTS[0]
+    page.set_viewport_size(screen)
+    page.emulate_media(reduced_motion="reduce", color_scheme=first)
+    shown.open(page, site)
+    page.evaluate(npm_file("axe-core/axe.min.js").read_text(encoding="utf-8"))
+    found: list[str] = []
+    for scheme, size in LIGHTS:
+        page.set_viewport_size(size)
+        page.emulate_media(reduced_motion="reduce", color_scheme=scheme)
+        here = _sideways(page) + page.evaluate(_AXE, _TAGS)
+        if shown.name.startswith(INSPECTING):
+            here += _low(page)
+        found += [f"{scheme}, {size['width']} px: {each}" for each in here]
+    assert not found, "\n".join(found)
+    page.wait_for_load_state("networkidle")
+    assert complaints == [], "a script throws, or the content security policy refuses something"
 
 
 def test_the_console_would_not_hide_a_refusal(

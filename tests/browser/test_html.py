@@ -33,19 +33,19 @@ def validate(*files: Path) -> dict[str, list[dict[str, Any]]]:
     return {Path(found["filePath"]).stem: found["messages"] for found in json.loads(printed)}
 
 
-@pytest.fixture(scope="module")
-def found(site: Site, tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[dict[str, Any]]]:
-    """Validate all pages in one go: starting Node takes longer than reading a page."""
-    folder = tmp_path_factory.mktemp("html")
+def test_every_page_is_valid(site: Site, tmp_path: Path) -> None:
+    """Elements stand where they may, names are given once, every reference has its target.
+
+    All in one go: starting Node takes longer than reading a page.
+    """
     for shown in PAGES:
-        (folder / f"{shown.name}.html").write_text(shown.html(site), encoding="utf-8")
-    return validate(*sorted(folder.glob("*.html")))
-
-
-@pytest.mark.parametrize("name", [shown.name for shown in PAGES])
-def test_a_page_is_valid(found: dict[str, list[dict[str, Any]]], name: str) -> None:
-    """Elements stand where they may, names are given once, every reference has its target."""
-    said = [f"line {m['line']}: {m['ruleId']}: {m['message']}" for m in found.get(name, [])]
+        (tmp_path / f"{shown.name}.html").write_text(shown.html(site), encoding="utf-8")
+    found = validate(*sorted(tmp_path.glob("*.html")))
+    said = [
+        f"{name}, line {m['line']}: {m['ruleId']}: {m['message']}"
+        for name, messages in found.items()
+        for m in messages
+    ]
     assert not said, "\n".join(said)
 
 
