@@ -130,7 +130,8 @@ function listed({ rules }, point) {
   const slip = rules.misread_sure;
   const last = point.json.kind === 'serial' ? -1 : undefined;
   const misread = (/** @type {Float64Array} */ row) => row.map((chance) => (1 - slip) * chance + slip / point.made.length);
-  return { first: point.made.slice(0, last).map(misread), later: point.later.slice(0, last).map(misread) };
+  const made = point.made.slice(0, last);
+  return { first: made.map(misread), later: made.map((_, row) => misread(point.later(row))) };
 }
 
 /** Equal bins of a measure's span. @param {Model} model @param {Point} point */

@@ -148,20 +148,25 @@ function blocksOf(point, number) {
 function readRows(model, point, answer, held) {
   const slip = slipOf(model.rules, answer);
   const misread = (held.length * slip) / point.made.length;
-  const sure = scaledSum(point.made, held, 1 - slip, model.months);
-  const listed = held.includes(point.seen.length) ? new Float64Array(model.months) : sure;
-  return {
-    made: sure.map((chance) => chance + misread),
-    changed: scaledSum(point.later, held, 1 - slip, model.months).map((chance) => chance + misread),
-    listed,
-  };
+  const sure = sum(held.map((row) => point.made[row]), model.months);
+  const made = new Float64Array(model.months);
+  const changed = sum(held.map(point.later), model.months);
+  for (let t = 0; t < made.length; t += 1) {
+    sure[t] *= 1 - slip;
+    made[t] = sure[t] + misread;
+    changed[t] = (1 - slip) * changed[t] + misread;
+  }
+  return { made, changed, listed: held.includes(point.seen.length) ? new Float64Array(model.months) : sure };
 }
 
-/** @param {Float64Array[]} table @param {number[]} rows @param {number} factor @param {number} months */
-function scaledSum(table, rows, factor, months) {
-  const sums = new Float64Array(months);
-  for (const row of rows) for (let t = 0; t < months; t += 1) sums[t] += table[row][t];
-  for (let t = 0; t < months; t += 1) sums[t] *= factor;
+/** @param {Float64Array[]} rows @param {number} length */
+export function sum(rows, length) {
+  if (rows.length === 1) return rows[0].slice();
+  const sums = new Float64Array(length);
+  for (let n = 0; n < rows.length; n += 1) {
+    const row = rows[n];
+    for (let t = 0; t < length; t += 1) sums[t] += row[t];
+  }
   return sums;
 }
 
@@ -177,10 +182,13 @@ function readMeasure(model, point, answer) {
   const listed = new Float64Array(months);
   heights.forEach((height, row) => {
     const here = (1 - slip) * height;
-    for (let t = 0; t < months; t += 1) listed[t] += here * point.made[row][t];
+    const fitted = point.made[row];
+    for (let t = 0; t < months; t += 1) listed[t] += here * fitted[t];
   });
   const other = point.made[heights.length];
-  const made = listed.map((chance, t) => chance + (1 - slip) * flat * other[t] + slip * flat);
+  const [unlisted, misread] = [(1 - slip) * flat, slip * flat];
+  const made = new Float64Array(months);
+  for (let t = 0; t < months; t += 1) made[t] = listed[t] + unlisted * other[t] + misread;
   return { made, changed: new Float64Array(months).fill(flat), listed };
 }
 
@@ -199,12 +207,14 @@ function readDatecode(model, answer) {
   });
   const near = answer.months.filter((month) => month >= covers[0] - rules.code_lead && month <= covers[1]);
   const byChance = Math.max(1, near.length) / (months + rules.code_lead);
-  const made = listed.map((chance) => chance + slip * byChance);
+  const made = new Float64Array(listed.length);
+  const misread = slip * byChance;
+  for (let i = 0; i < made.length; i += 1) made[i] = listed[i] + misread;
   return { made, changed: new Float64Array(listed.length).fill(byChance), listed };
 }
 
-/** Two centuries: e^(−2400/32) < 1e-32 adds nothing to any chance. */
-const LAG_MONTHS = 2400;
+/** In units of a scale: e^−75 < 1e-32 adds nothing to any chance. */
+const LONGEST_LAG = 75;
 
 /** Scale → chance of each lag in whole months. @type {Map<number, Float64Array>} */
 const LAG_CHANCES = new Map();
@@ -213,7 +223,13 @@ const LAG_CHANCES = new Map();
 function lagChances(lag) {
   let chances = LAG_CHANCES.get(lag);
   if (!chances) {
-    chances = Float64Array.from({ length: LAG_MONTHS }, (_, age) => Math.exp(-age / lag) - Math.exp(-(age + 1) / lag));
+    chances = new Float64Array(LONGEST_LAG * lag);
+    let left = 1;
+    for (let age = 0; age < chances.length; age += 1) {
+      const after = Math.exp(-(age + 1) / lag);
+      chances[age] = left - after;
+      left = after;
+    }
     LAG_CHANCES.set(lag, chances);
   }
   return chances;
@@ -250,11 +266,12 @@ function scaled(model, witness, lags) {
   const [keeps, factor] = model.rules.states[witness.state];
   const rate = witness.point.json.changed;
   const first = (1 - rate) * keeps;
+  const more = factor * witness.odds;
   const size = lags * model.months;
   const [later, swapped, right, alone] = Array.from({ length: 4 }, () => new Float64Array(size));
   for (let i = 0; i < size; i += 1) {
     const from = i % made.length; // what says the same at every lag is repeated
-    swapped[i] = factor * witness.odds * changed[from];
+    swapped[i] = more * changed[from];
     later[i] = rate * swapped[i];
     right[i] = first * listed[from];
     alone[i] = first * made[from] + later[i];
