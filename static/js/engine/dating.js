@@ -8,8 +8,7 @@
 import { keeping } from './kept.js';
 import { ninth, rounded, twelfths } from './numbers.js';
 
-// Plain loops throughout: a phone that has just opened the app interprets these lines, and there a call
-// for every month, or an iterator, costs more than the arithmetic.
+// Plain loops, as in rows.js.
 
 /**
  * What some witnesses say of every month.

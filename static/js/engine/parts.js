@@ -10,7 +10,8 @@
 import { sides, speaks } from './dating.js';
 import { keeping } from './kept.js';
 import { ninth } from './numbers.js';
-import { logsOf, overLags, slipOf, sum } from './witnesses.js';
+import { logsOf, overLags, product, sum } from './rows.js';
+import { slipOf } from './witnesses.js';
 
 /**
  * A group with both terms of P = (1−γ)·Π M + γ·Π r·B by lag and month, and P by month.
@@ -40,17 +41,6 @@ const joined = keeping((alone, /** @type {Group} */ { together, lags, members })
   const chance = overLags(atOnce ? sum([apart, atOnce], apart.length) : apart, lags);
   return { apart, atOnce, chance, logs: logsOf(chance) };
 });
-
-/** @param {Float64Array[]} rows @param {number} factor */
-function product(rows, factor) {
-  const products = rows[0].slice();
-  for (let n = 1; n < rows.length; n += 1) {
-    const row = rows[n];
-    for (let i = 0; i < products.length; i += 1) products[i] *= row[i];
-  }
-  if (factor !== 1) for (let i = 0; i < products.length; i += 1) products[i] *= factor;
-  return products;
-}
 
 /**
  * The chances, over a window, that a part was changed, and that it is the first one, read right, of a

@@ -10,8 +10,9 @@ import * as dates from './dating.js';
 import { keeping } from './kept.js';
 import { r9 } from './numbers.js';
 import * as parts from './parts.js';
+import { sum } from './rows.js';
 import { decide, isFar } from './rules.js';
-import { findWitnesses, gather, sum } from './witnesses.js';
+import { findWitnesses, gather } from './witnesses.js';
 
 const MARRIED = ['neck', 'body'];
 

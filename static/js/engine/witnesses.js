@@ -15,6 +15,7 @@
  */
 import { hasReading, measureStep, measureValue, nothing } from './answers.js';
 import { CODES, densities, width } from './model.js';
+import { logsOf, overLags, sum } from './rows.js';
 
 /**
  * A point whose answer may speak, with what is known about change of the part.
@@ -159,17 +160,6 @@ function readRows(model, point, answer, held) {
   return { made, changed, listed: held.includes(point.seen.length) ? new Float64Array(model.months) : sure };
 }
 
-/** @param {Float64Array[]} rows @param {number} length */
-export function sum(rows, length) {
-  if (rows.length === 1) return rows[0].slice();
-  const sums = new Float64Array(length);
-  for (let n = 0; n < rows.length; n += 1) {
-    const row = rows[n];
-    for (let t = 0; t < length; t += 1) sums[t] += row[t];
-  }
-  return sums;
-}
-
 /**
  * A changed part may have any value of the span.
  * @param {Model} model @param {Point} point @param {Answer} answer @returns {Read}
@@ -278,22 +268,6 @@ function scaled(model, witness, lags) {
   }
   const byMonth = overLags(alone, lags);
   return { from: witness, later, swapped, listed: right, alone, byMonth, logs: logsOf(byMonth) };
-}
-
-/** The mean over the scales of lag. @param {Float64Array} values @param {number} lags */
-export function overLags(values, lags) {
-  if (lags === 1) return values;
-  const means = new Float64Array(values.length / lags);
-  for (let i = 0; i < values.length; i += 1) means[i % means.length] += values[i];
-  for (let t = 0; t < means.length; t += 1) means[t] /= lags;
-  return means;
-}
-
-/** Logarithms of chances. @param {Float64Array} chances */
-export function logsOf(chances) {
-  const logs = new Float64Array(chances.length);
-  for (let t = 0; t < logs.length; t += 1) logs[t] = Math.log(chances[t]);
-  return logs;
 }
 
 // All answers together
