@@ -90,6 +90,13 @@ function byRun(runs, each) {
   }
 }
 
+/** The months from which on some row of a point may say something else, rising. @param {Point} point */
+export function startsOf(point) {
+  const starts = new Set([0]);
+  for (const runs of point.json.made ?? []) byRun(runs, (_value, from) => starts.add(from));
+  return [...starts].sort((a, b) => a - b);
+}
+
 /** Billionths as the fractions that they count. @param {Runs} runs @param {number} months */
 function fractions(runs, months) {
   const whole = new Float64Array(months);

@@ -5,7 +5,7 @@
  * @import { Model, NextLook, Point, Run, Sheet, Verdict } from './types.js'
  */
 import { looked, spanOf } from './answers.js';
-import { densities, width } from './model.js';
+import { densities, startsOf, width } from './model.js';
 import { r9 } from './numbers.js';
 import { ACCESS } from './sheet.js';
 import { knownChanges } from './witnesses.js';
@@ -35,6 +35,14 @@ export function nextLooks(model, sheet, verdict) {
   }));
   const worth = (/** @type {NextLook} */ look) => r9((whole ? look.date_bits : look.window_bits) / look.minutes);
   return looks.sort((a, b) => worth(b) - worth(a));
+}
+
+/** Makes ready for each open point what a look would show, one by one. @param {Model} model @param {Sheet} sheet @returns {Generator<void>} */
+export function* looking(model, sheet) {
+  for (const point of openPoints(model, sheet)) {
+    yield;
+    lookAt(model, point);
+  }
 }
 
 /**
@@ -169,7 +177,7 @@ function measured({ rules }, point) {
   const { changed } = point.json;
   const { made } = point;
   const step = width(point) / count;
-  const starts = stretches(made);
+  const starts = startsOf(point);
   const rows = Array.from({ length: count }, (_, bin) => {
     const heights = densities(point, spanOf(point)[0] + (bin + 0.5) * step);
     const row = new Float64Array(starts.length);
@@ -183,11 +191,4 @@ function measured({ rules }, point) {
     return row;
   });
   return { rows, starts };
-}
-
-/** The months from which on some row says something else. @param {Float64Array[]} rows */
-function stretches(rows) {
-  const starts = [0];
-  for (let t = 1; t < rows[0].length; t += 1) if (rows.some((row) => row[t] !== row[t - 1])) starts.push(t);
-  return starts;
 }

@@ -225,10 +225,7 @@ function lagChances(lag) {
   return chances;
 }
 
-/**
- * What was last said at each point: each tap at an instrument changes one answer, and all are judged.
- * @type {WeakMap<Point, Says>}
- */
+/** What was last said at each point: a tap changes one answer, and all are judged. @type {WeakMap<Point, Says>} */
 const KEPT = new WeakMap();
 
 /** @param {Model} model @param {Witness} witness @param {number} lags @returns {Said} */
@@ -272,6 +269,17 @@ function scaled(model, witness, lags) {
 
 // All answers together
 
+/** @param {Model} model @param {Point} point */
+const lagsOf = ({ rules }, { group }) => (group === CODES ? rules.lags.length : 1);
+
+/** Reckons what each witness says, one by one; all are then judged at once. @param {Model} model @param {Sheet} sheet @returns {Generator<void>} */
+export function* saying(model, sheet) {
+  for (const witness of findWitnesses(model, sheet)) {
+    yield;
+    say(model, witness, lagsOf(model, witness.point));
+  }
+}
+
 /**
  * What the witnesses say, group by group.
  * @param {Model} model @param {Witness[]} witnesses @returns {Group[]}
@@ -281,7 +289,7 @@ export function gather(model, witnesses) {
   const groups = new Map();
   for (const witness of witnesses) {
     const { group, together } = witness.point;
-    const lags = group === CODES ? model.rules.lags.length : 1;
+    const lags = lagsOf(model, witness.point);
     const here = groups.get(group) ?? { together, lags, members: [] };
     here.members.push(say(model, witness, lags));
     groups.set(group, here);
