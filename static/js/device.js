@@ -24,6 +24,7 @@ import { inSlices } from './slices.js';
 import { fields, isTick, markOf } from './stops.js';
 import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } from './strip.js';
 import { takeAlong } from './takealong.js';
+import { warmUp } from './warming.js';
 
 const TYPING = 300;
 const AGAIN = 3000; // milliseconds after which a write that failed is made once more
@@ -113,7 +114,9 @@ export class Device {
   /** Shows what would tell most next; of several taps the last one counts. @param {Sheet} sheet @param {Verdict} verdict */
   async #next(sheet, verdict) {
     if (this.verdict === verdict) await inSlices(looking(this.model, sheet));
-    if (this.verdict === verdict) showNext(this.model, nextLooks(this.model, sheet, verdict));
+    if (this.verdict !== verdict) return;
+    showNext(this.model, nextLooks(this.model, sheet, verdict));
+    void warmUp(this.model, this.draft.document, () => this.verdict !== verdict);
   }
 
   /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */
