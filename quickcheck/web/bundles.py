@@ -24,7 +24,7 @@ _IMPORT: Final = re.compile(
     re.MULTILINE,
 )
 _EXPORT: Final = re.compile(
-    r"^export (?=(?:async )?(?:function|class|const) (\w+)\b)", re.MULTILINE
+    r"^export (?=(?:async )?(?:function\*?|class|const) (\w+)\b)", re.MULTILINE
 )
 _OTHERWISE: Final = re.compile(r"^(?:import|export)\b(?! ?\().*", re.MULTILINE)
 

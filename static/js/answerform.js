@@ -6,9 +6,11 @@
  * @import { Model } from './engine/types.js'
  */
 import { checkAnswer } from './engine/answers.js';
+import { checking, readSheet } from './engine/sheet.js';
 import { parseQuantity } from './engine/units.js';
+import { showReach } from './reach.js';
 import { showReading } from './reads.js';
-import { empty, fields, inputs, touched } from './stops.js';
+import { empty, fields, inputs, markOf, touched } from './stops.js';
 
 const PARTS = /** @type {const} */ ([['state', 'state'], ['not-seen', 'not_seen'], ['note', 'note']]);
 
@@ -48,10 +50,27 @@ function reading(point, values) {
   return { seen: point.many ? seen : seen[0], ...(where.length ? { where } : {}) };
 }
 
-/** Fills a point's fields with an answer. @param {HTMLFieldSetElement} fieldset @param {any} answer @param {string} unit  the point's own */
-export function fill(fieldset, answer, unit) {
+/**
+ * Fills the page, point by point. The one on the screen comes last: what was ticked there before is not
+ * left standing where nobody has heard of it.
+ * @param {HTMLFieldSetElement[]} points @param {Model} model @param {Record<string, any>} document @returns {Generator<void>}
+ */
+export function* filling(points, model, document) {
+  yield* checking(model, document);
+  const sheet = readSheet(model, document);
+  for (const point of [...points].sort((a, b) => Number(b.hidden) - Number(a.hidden))) {
+    yield;
+    showReach(point, model, sheet);
+    fill(point, model, document.answers ?? {});
+    markOf(point);
+  }
+}
+
+/** Fills a point's fields with its answer. @param {HTMLFieldSetElement} fieldset @param {Model} model @param {Record<string, any>} answers */
+export function fill(fieldset, model, answers) {
   const id = fieldset.dataset.point ?? '';
-  const said = answer ?? {};
+  const said = answers[id] ?? {};
+  const unit = model.byId.get(id)?.json.unit ?? '';
   /** @type {[string, string[]][]} */
   const wanted = [
     [id, [said.seen ?? said.read ?? (said.value === undefined ? [] : String(said.value))].flat()],

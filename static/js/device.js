@@ -4,25 +4,27 @@
  * and the server hears of it when it can.
  *
  * @import { Draft } from './draft.js'
- * @import { Model } from './engine/types.js'
+ * @import { Model, Sheet, Verdict } from './engine/types.js'
  */
-import { answerOf, fill, restore } from './answerform.js';
+import { answerOf, fill, filling, restore } from './answerform.js';
 import { begin, load, newDraft, undone, update, withDocument, GoneDraftError, StaleDraftError } from './draft.js';
 import { FaultsError } from './engine/errors.js';
 import { runWords } from './engine/months.js';
-import { nextLooks } from './engine/nextlook.js';
+import { looking, nextLooks } from './engine/nextlook.js';
 import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
+import { saying } from './engine/witnesses.js';
 import { held, hold, release } from './heldtyping.js';
 import { notice } from './notices.js';
 import { modelOf } from './models.js';
 import { firstTab } from './onetab.js';
 import { painted } from './painted.js';
 import { withPhotosOf } from './photos.js';
-import { showReach } from './reach.js';
+import { inSlices } from './slices.js';
 import { fields, isTick, markOf } from './stops.js';
 import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } from './strip.js';
 import { takeAlong } from './takealong.js';
+import { warmUp } from './warming.js';
 
 const TYPING = 300;
 const AGAIN = 3000; // milliseconds after which a write that failed is made once more
@@ -42,8 +44,7 @@ export class Device {
     /** @type {{ point: HTMLFieldSetElement, kept: boolean, refused: boolean } | null} what is no answer yet */
     this.typed = null;
     this.timer = 0;
-    /** @type {(() => void) | null} what would tell most next, to be reckoned once the verdict is seen */
-    this.next = null;
+    this.verdict = /** @type {Verdict | null} */ (null); // the one that is shown
   }
 
   /**
@@ -65,12 +66,13 @@ export class Device {
     if (given && !draft.dirty && given.revision > draft.base) {
       draft = await update(id, (now) => (now.dirty ? now : { ...now, document: given.document, base: given.revision, undo: [], steps: [] }));
     }
-    return new Device(form, model, draft);
+    const device = new Device(form, model, draft);
+    await inSlices(filling(device.points, model, draft.document));
+    return device;
   }
 
+  /** To be called as soon as it is open: no turn in between. */
   wire() {
-    for (const point of this.points) fill(point, this.draft.document.answers?.[point.dataset.point ?? ''], this.#unit(point));
-    showReach(this.points, this.model, this.draft.document);
     this.#restoreTyping();
     this.form.addEventListener('change', () => this.#answered());
     this.form.addEventListener('input', (event) => { if (!isTick(event)) this.#typed(); });
@@ -82,7 +84,8 @@ export class Device {
       if (first) this.#leave();
       else this.#readOnly('This inspection is open in another tab.');
     });
-    void painted().then(painted).then(() => this.show()); // a point can be tapped before there is a verdict
+    // A point can be tapped before there is a verdict.
+    void painted().then(painted).then(() => inSlices(saying(this.model, readSheet(this.model, this.draft.document)))).then(() => this.show());
     this.#say();
   }
 
@@ -101,11 +104,19 @@ export class Device {
     const sheet = readSheet(this.model, this.draft.document);
     const verdict = judgeSheet(this.model, sheet);
     showVerdict(verdict);
-    this.next = () => showNext(this.model, nextLooks(this.model, sheet, verdict));
-    void painted().then(() => { this.next?.(); this.next = null; }); // of several taps the last one counts
+    this.verdict = verdict;
+    void painted().then(() => this.#next(sheet, verdict));
     showCount(this.points.filter((point) => ['seen', 'not-seen'].includes(markOf(point))).length, this.points.length);
     showHead(this.draft.document.name || this.draft.title, runWords(verdict.claimed));
     return verdict;
+  }
+
+  /** Shows what would tell most next; of several taps the last one counts. @param {Sheet} sheet @param {Verdict} verdict */
+  async #next(sheet, verdict) {
+    if (this.verdict === verdict) await inSlices(looking(this.model, sheet));
+    if (this.verdict !== verdict) return;
+    showNext(this.model, nextLooks(this.model, sheet, verdict));
+    void warmUp(this.model, this.draft.document, () => this.verdict !== verdict);
   }
 
   /** Takes the last change back; resolves with the point that it was about. @returns {Promise<string | null>} */
@@ -113,20 +124,13 @@ export class Device {
     const { answers: before = {}, photos: pictured = {} } = this.draft.document;
     await this.#write(undone, true);
     const { answers: after = {}, photos = {} } = this.draft.document;
-    for (const point of this.points) fill(point, after[point.dataset.point ?? ''], this.#unit(point));
+    for (const point of this.points) fill(point, this.model, after);
     this.show();
     const differs = (/** @type {any} */ one, /** @type {any} */ other) => Object.keys({ ...one, ...other }).find((id) => JSON.stringify(one[id]) !== JSON.stringify(other[id]));
     return differs(before, after) ?? differs(pictured, photos) ?? null;
   }
 
-  get #current() {
-    return this.points.find((point) => !point.hidden);
-  }
-
-  /** @param {HTMLFieldSetElement} point */
-  #unit(point) {
-    return this.model.byId.get(point.dataset.point ?? '')?.json.unit ?? '';
-  }
+  get #current() { return this.points.find((point) => !point.hidden); }
 
   /** @param {HTMLFieldSetElement | undefined} point */
   #answered(point = this.#current) {
@@ -155,7 +159,7 @@ export class Device {
     }
   }
 
-  /** Judges at once, writes behind it, says "saved" when it is. @param {Record<string, any>} document @param {string} id  of the point */
+  /** Judges, writes behind it, says "saved" when it is. @param {Record<string, any>} document @param {string} id  of the point */
   #put(document, id) {
     this.draft = { ...this.draft, document };
     const { rules, verdict } = this.show();

@@ -15,8 +15,8 @@ from tests.web.kit import Site, asset
 
 A = "import { b as bee } from './b.js';\nimport * as c from './c.js';\nconst x = 1;\n"
 B = "import { two } from './c.js';\nconst x = 2;\nexport const b = () => x * two;\nexport const spare = 0;\n"
-C = "const x = 3;\nexport const two = x - 1;\nexport async function three() { return x; }\n"
-TELL = "console.log(JSON.stringify([x, bee(), c.two, await c.three()]));\n"
+C = "const x = 3;\nexport const two = x - 1;\nexport async function three() { return x; }\nexport function* four() { yield 4; }\n"
+TELL = "console.log(JSON.stringify([x, bee(), c.two, await c.three(), ...c.four()]));\n"
 
 
 def run(folder: Path, made: dict[str, str], head: str) -> object:
@@ -47,7 +47,7 @@ def test_same_program(tmp_path: Path, heads: list[str]) -> None:
     apart = run(tmp_path / "apart", scripts, "js/a.js")
     made = bundle(scripts, heads)
     assert list(made) == heads
-    assert run(tmp_path / "together", made, "js/a.js") == apart == [1, 4, 2, 3]
+    assert run(tmp_path / "together", made, "js/a.js") == apart == [1, 4, 2, 3, 4]
 
 
 def test_a_module_that_is_not_ours(tmp_path: Path) -> None:
@@ -83,7 +83,7 @@ def test_squeezed(tmp_path: Path) -> None:
     scripts = {"js/a.js": "// why\n" + A + TELL, "js/b.js": B, "js/c.js": C}
     made = bundle(scripts, ["js/c.js", "js/a.js"])
     small = {name: squeezed(text, "text/javascript") for name, text in made.items()}
-    assert run(tmp_path, small, "js/a.js") == [1, 4, 2, 3]
+    assert run(tmp_path, small, "js/a.js") == [1, 4, 2, 3, 4]
     assert sum(map(len, small.values())) < 0.8 * sum(map(len, made.values()))
     assert "why" not in small["js/a.js"]
     assert squeezed("/* why */ a { color: #ff0000 }\n", "text/css") == "a{color:red}"

@@ -8,6 +8,8 @@
 import { keeping } from './kept.js';
 import { ninth, rounded, twelfths } from './numbers.js';
 
+// Plain loops, as in rows.js.
+
 /**
  * What some witnesses say of every month.
  * @typedef {object} Dating
@@ -34,11 +36,12 @@ const spoken = keeping(([chances], /** @type {Rules} */ rules) => {
 
 /** @param {Float64Array} values */
 function extremes(values) {
-  let least = Infinity;
-  let most = -Infinity;
-  for (const value of values) {
+  let least = values[0];
+  let most = least;
+  for (let t = 1; t < values.length; t += 1) {
+    const value = values[t];
     if (value < least) least = value;
-    if (value > most) most = value;
+    else if (value > most) most = value;
   }
   return { least, most };
 }
@@ -52,8 +55,9 @@ export function date(model, logs, speaking) {
   const temper = speaking ? Math.min(1, kappa / Math.sqrt(speaking)) : 1;
   const { weights } = model;
   const fit = tempered(logs, temper);
-  const posterior = fit.map((value, t) => weights[t] * value);
-  const sum = total(posterior);
+  const posterior = new Float64Array(fit.length);
+  for (let t = 0; t < fit.length; t += 1) posterior[t] = weights[t] * fit[t];
+  const sum = total(posterior, 0, posterior.length - 1);
   for (let t = 0; t < posterior.length; t += 1) posterior[t] /= sum;
   return { weights, speaking, temper, fit, posterior };
 }
@@ -61,13 +65,15 @@ export function date(model, logs, speaking) {
 /** L of some ℓ. @param {Float64Array} logs @param {number} temper */
 function tempered(logs, temper) {
   const { most } = extremes(logs);
-  return logs.map((value) => Math.exp(temper * (value - most)));
+  const fit = new Float64Array(logs.length);
+  for (let t = 0; t < fit.length; t += 1) fit[t] = Math.exp(temper * (logs[t] - most));
+  return fit;
 }
 
-/** @param {Float64Array} values */
-function total(values) {
+/** @param {Float64Array} values @param {number} first @param {number} last */
+function total(values, first, last) {
   let sum = 0;
-  for (const value of values) sum += value;
+  for (let t = first; t <= last; t += 1) sum += values[t];
   return sum;
 }
 
@@ -139,28 +145,43 @@ export function bayesFactor(model, dating, window) {
  */
 export function ruledOut(model, dating, window) {
   const least = rounded(ratioToBest(dating, window) / model.rules.fair, 9);
-  const around = outside(model, window);
-  const out = dating.fit.map((value) => (ninth(value) < least ? 1 : 0));
-  return around.length ? meanFit({ ...dating, fit: out }, around) : 0;
+  const { weights, fit } = dating;
+  let out = 0;
+  let weight = 0;
+  for (const [first, last] of outside(model, window)) {
+    for (let t = first; t <= last; t += 1) {
+      if (ninth(fit[t]) < least) out += weights[t];
+      weight += weights[t];
+    }
+  }
+  return weight ? out / weight : 0;
 }
 
 /** The posterior of the window. @param {Dating} dating @param {Run} window */
-export const inWindow = (dating, window) => total(dating.posterior.subarray(window[0], window[1] + 1));
+export const inWindow = ({ posterior }, [first, last]) => total(posterior, first, last);
 
 /** The likeliest month, the earliest of equals. @param {Dating} dating */
 export function likeliest({ posterior }) {
   let best = 0;
-  for (let t = 1; t < posterior.length; t += 1) if (twelfths(posterior[t]) > twelfths(posterior[best])) best = t;
+  for (let t = 1; t < posterior.length; t += 1) {
+    if (posterior[t] > posterior[best] && twelfths(posterior[t]) > twelfths(posterior[best])) best = t;
+  }
   return best;
 }
 
 /**
  * The smallest set of months that holds 90 % of the posterior, as runs. Months go by their rounded
  * posterior and then by time; both in one number, so that they are sorted without comparing pairs.
+ * Left out from the start are months too unlikely to be asked: all of them together hold less than 10 %.
  * @param {Rules} rules @param {Dating} dating
  */
 export function readsAs(rules, { posterior }) {
-  const keys = posterior.map((value, t) => -twelfths(value) * MONTHS + t).sort();
+  const least = (0.9 * (1 - rules.interval)) / posterior.length;
+  const asked = [];
+  for (let t = 0; t < posterior.length; t += 1) {
+    if (posterior[t] > least) asked.push(-twelfths(posterior[t]) * MONTHS + t);
+  }
+  const keys = Float64Array.from(asked).sort();
   const months = [];
   let held = 0;
   for (let i = 0; i < keys.length && (i === 0 || ninth(held) < rules.interval); i += 1) {
@@ -200,13 +221,22 @@ export function equally(rules, dating, window) {
  * The window of a length with the highest mean fit, the earliest of equals.
  * @param {Dating} dating @param {number} length @returns {Run}
  */
-export function bestWindow(dating, length) {
+export function bestWindow({ weights, fit }, length) {
   let best = 0;
   let highest = -1;
-  for (let first = 0; first + length <= dating.fit.length; first += 1) {
+  for (let first = 0; first + length <= fit.length; first += 1) {
     // No running sums: their differences would lose months of small output.
-    const mean = twelfths(meanFit(dating, [[first, first + length - 1]]));
-    if (mean > highest) [best, highest] = [first, mean];
+    let sum = 0;
+    let weight = 0;
+    for (let t = first; t < first + length; t += 1) {
+      sum += weights[t] * fit[t];
+      weight += weights[t];
+    }
+    const mean = twelfths(sum / weight);
+    if (mean > highest) {
+      best = first;
+      highest = mean;
+    }
   }
   return [best, best + length - 1];
 }

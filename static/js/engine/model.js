@@ -41,6 +41,13 @@ function once(make) {
   return () => (made ??= make());
 }
 
+/** The same by number. @template T @param {(n: number) => T} make @returns {(n: number) => T} */
+function onceEach(make) {
+  /** @type {T[]} */
+  const made = [];
+  return (n) => (made[n] ??= make(n));
+}
+
 /**
  * @param {ModelJson} json @param {PointJson} point @param {number} place @param {number} months
  * @returns {Point}
@@ -48,7 +55,8 @@ function once(make) {
 function compilePoint(json, point, place, months) {
   const seen = point.seen ?? [];
   const made = once(() => madeRows(point.made ?? [], months));
-  const later = once(() => laterRows(json, point, made(), months));
+  const given = once(() => givenShares(json, point));
+  const later = onceEach((row) => laterRow(json, given(), made(), row));
   const group = point.kind === 'datecode' ? CODES : (point.changed_with ?? `point:${point.id}`);
   const together = Object.hasOwn(json.sets, group) ? json.sets[group].changed : 0;
   return {
@@ -62,73 +70,99 @@ function compilePoint(json, point, place, months) {
     seen,
     bearsOn: new Set(point.bears_on),
     get made() { return made(); },
-    get later() { return later(); },
+    later,
     normals: seen.map((v) => [v.mean ?? 0, Math.hypot(v.spread ?? 0, point.tolerance ?? 0)]),
     pattern: point.pattern === undefined ? null : new SerialPattern(point.pattern),
   };
 }
 
-/** Whole numbers written out. @param {Runs} runs @param {number} months */
-function unrolled(runs, months) {
-  const whole = new Float64Array(months);
+/**
+ * Calls for each run of equal numbers.
+ * @param {Runs} runs @param {(value: number, from: number, to: number) => void} each
+ */
+function byRun(runs, each) {
   let at = 0;
   for (const run of runs) {
-    const [value, count] = typeof run === 'number' ? [run, 1] : run;
-    whole.fill(value, at, at + count);
-    at += count;
+    const value = typeof run === 'number' ? run : run[0];
+    const end = at + (typeof run === 'number' ? 1 : run[1]);
+    each(value, at, end);
+    at = end;
   }
-  return whole;
+}
+
+/** The months from which on some row of a point may say something else, rising. @param {Point} point */
+export function startsOf(point) {
+  const starts = new Set([0]);
+  for (const runs of point.json.made ?? []) byRun(runs, (_value, from) => starts.add(from));
+  return [...starts].sort((a, b) => a - b);
 }
 
 /** Billionths as the fractions that they count. @param {Runs} runs @param {number} months */
-const fractions = (runs, months) => unrolled(runs, months).map((n) => n / BILLION);
+function fractions(runs, months) {
+  const whole = new Float64Array(months);
+  byRun(runs, (value, from, to) => whole.fill(value / BILLION, from, to));
+  return whole;
+}
 
 /**
  * U; the last listed variant is shipped as what it differs from all that the others leave.
  * @param {Runs[]} rows @param {number} months
  */
 function madeRows(rows, months) {
-  const whole = rows.map((runs) => unrolled(runs, months));
-  const last = whole.at(-2);
-  for (let t = 0; last && t < months; t += 1) {
-    last[t] += BILLION;
-    for (const row of whole) if (row !== last) last[t] -= row[t];
-  }
-  return whole.map((row) => row.map((n) => n / BILLION));
+  const last = rows.length - 2;
+  return rows.map((runs, row) => (row === last ? lastRow(rows, last, months) : fractions(runs, months)));
 }
 
 /**
- * Q: a part put on later, from later production, a copy or a drawer.
- * @param {ModelJson} json @param {PointJson} point @param {Float64Array[]} made @param {number} months
+ * Runs are long: what changes from month to month is added up, in whole numbers.
+ * @param {Runs[]} rows @param {number} last @param {number} months
  */
-function laterRows(json, point, made, months) {
-  const weights = givenWeights(json, point);
-  if (weights) {
-    const sum = weights.reduce((a, b) => a + b, 0);
-    return weights.map((weight) => new Float64Array(months).fill(weight / sum));
-  }
-  const share = json.constants.later_production;
-  return made.map((row) => {
-    const later = row.slice();
-    let sum = row[months - 1];
-    for (let t = months - 2; t >= 0; t -= 1) {
-      later[t] = sum / (months - 1 - t);
-      sum += row[t];
-    }
-    return later.map((mean) => share * mean + (1 - share) / made.length);
-  });
+function lastRow(rows, last, months) {
+  const steps = new Float64Array(months + 1);
+  steps[0] = BILLION;
+  rows.forEach((runs, row) => byRun(runs, (value, from, to) => {
+    const step = row === last ? value : -value;
+    steps[from] += step;
+    steps[to] -= step;
+  }));
+  const whole = new Float64Array(months);
+  let left = 0;
+  for (let t = 0; t < months; t += 1) whole[t] = (left += steps[t]) / BILLION;
+  return whole;
 }
 
 /**
- * The file's own weights among replaced parts, "other" last, or null.
+ * A row of Q: a part put on later, from later production, a copy or a drawer.
+ * @param {ModelJson} json @param {number[] | null} given  shares that the file gives @param {Float64Array[]} made @param {number} row
+ */
+function laterRow(json, given, made, row) {
+  const now = made[row];
+  const months = now.length;
+  const later = new Float64Array(months);
+  if (given) return later.fill(given[row]);
+  const share = json.constants.later_production;
+  const other = (1 - share) / made.length;
+  let sum = now[months - 1];
+  later[months - 1] = share * sum + other;
+  for (let t = months - 2; t >= 0; t -= 1) {
+    later[t] = share * (sum / (months - 1 - t)) + other;
+    sum += now[t];
+  }
+  return later;
+}
+
+/**
+ * The file's own shares among replaced parts, "other" last, or null.
  * @param {ModelJson} json @param {PointJson} point
  */
-function givenWeights(json, point) {
+function givenShares(json, point) {
   const seen = /** @type {VariantJson[]} */ (point.made ? point.seen : []);
   if (seen.every((variant) => variant.if_changed === undefined)) return null;
   const listed = seen.map((variant) => variant.if_changed ?? 0);
   const sum = listed.reduce((a, b) => a + b, 0);
-  return [...listed, point.other_if_changed ?? json.constants.other_weight * sum];
+  const weights = [...listed, point.other_if_changed ?? json.constants.other_weight * sum];
+  const all = weights.reduce((a, b) => a + b, 0);
+  return weights.map((weight) => weight / all);
 }
 
 /** The density of a measured value for each variant. @param {Point} point @param {number} x */

@@ -10,7 +10,8 @@
 import { sides, speaks } from './dating.js';
 import { keeping } from './kept.js';
 import { ninth } from './numbers.js';
-import { logsOf, overLags, slipOf } from './witnesses.js';
+import { logsOf, overLags, product, sum } from './rows.js';
+import { slipOf } from './witnesses.js';
 
 /**
  * A group with both terms of P = (1−γ)·Π M + γ·Π r·B by lag and month, and P by month.
@@ -41,14 +42,6 @@ const joined = keeping((alone, /** @type {Group} */ { together, lags, members })
   return { apart, atOnce, chance, logs: logsOf(chance) };
 });
 
-/** @param {Float64Array[]} rows @param {number} factor */
-function product(rows, factor) {
-  const products = rows[0].slice();
-  for (const row of rows.slice(1)) for (let i = 0; i < products.length; i += 1) products[i] *= row[i];
-  if (factor !== 1) for (let i = 0; i < products.length; i += 1) products[i] *= factor;
-  return products;
-}
-
 /**
  * The chances, over a window, that a part was changed, and that it is the first one, read right, of a
  * listed variant. Of one member, the others' Π M is Π M / M, as no M is 0.
@@ -56,9 +49,12 @@ function product(rows, factor) {
  */
 export function overWindow({ group, apart, atOnce, chance }, said, { posterior }, [first, last]) {
   const months = posterior.length;
-  let [changed, fits, held] = [0, 0, 0];
+  let changed = 0;
+  let fits = 0;
+  let held = 0;
   for (let t = first; t <= last; t += 1) {
-    let [swapped, kept] = [0, 0];
+    let swapped = 0;
+    let kept = 0;
     for (let i = t; i < apart.length; i += months) {
       const others = apart[i] / said.alone[i];
       swapped += said.later[i] * others + (atOnce ? atOnce[i] : 0);
@@ -81,14 +77,14 @@ export function overWindow({ group, apart, atOnce, chance }, said, { posterior }
  */
 export function leaning(rules, alone, { weights }, window) {
   const known = leanings([alone, weights]);
-  const key = window.join();
+  const key = window[0] * weights.length + window[1];
   let found = known.get(key);
   if (found === undefined) known.set(key, (found = lean(rules, alone, weights, window)));
   return found;
 }
 
 /** By window: which way a part leans hangs on no other part. */
-const leanings = keeping(() => /** @type {Map<string, string>} */ (new Map()));
+const leanings = keeping(() => /** @type {Map<number, string>} */ (new Map()));
 
 /** @param {Rules} rules @param {Float64Array} alone @param {Float64Array} weights @param {Run} window */
 function lean(rules, alone, weights, window) {
@@ -102,7 +98,8 @@ function lean(rules, alone, weights, window) {
 
 /** @param {Float64Array} values @param {Float64Array} weights @param {Run} run */
 function mean(values, weights, [first, last]) {
-  let [sum, held] = [0, 0];
+  let sum = 0;
+  let held = 0;
   for (let t = first; t <= last; t += 1) {
     sum += values[t] * weights[t];
     held += weights[t];
@@ -128,25 +125,33 @@ export function usualCount(rules, witnesses, found) {
     groups.set(group, here);
   }
   let usual = 0;
-  let counts = [1];
+  /** @type {Float64Array} */
+  let counts = Float64Array.of(1);
   for (const { together, rates } of groups.values()) {
     usual += together * rates.length + (1 - together) * rates.reduce((a, b) => a + b, 0);
     if (found) counts = oneMoreGroup(counts, rates, together);
   }
-  return { usual, tail: counts.slice(found).reduce((a, b) => a + b, 0) };
+  let tail = 0;
+  for (let n = found; n < counts.length; n += 1) tail += counts[n];
+  return { usual, tail };
 }
 
 /**
  * The distribution of a count after one more group of parts.
- * @param {number[]} counts @param {number[]} rates @param {number} together
+ * @param {Float64Array} counts @param {number[]} rates @param {number} together
  */
 function oneMoreGroup(counts, rates, together) {
-  let apart = counts;
+  const apart = new Float64Array(counts.length + rates.length);
+  apart.set(counts);
   for (const rate of rates) {
-    const before = apart;
-    apart = [...before, 0].map((stays, n) => (1 - rate) * stays + rate * (before[n - 1] ?? 0));
+    for (let n = apart.length - 1; n > 0; n -= 1) apart[n] = (1 - rate) * apart[n] + rate * apart[n - 1];
+    apart[0] *= 1 - rate;
   }
-  return apart.map((chance, n) => (1 - together) * chance + together * (counts[n - rates.length] ?? 0));
+  if (together) {
+    for (let n = 0; n < apart.length; n += 1) apart[n] *= 1 - together;
+    for (let n = 0; n < counts.length; n += 1) apart[n + rates.length] += together * counts[n];
+  }
+  return apart;
 }
 
 /**
@@ -197,10 +202,3 @@ const bodies = keeping((_, /** @type {Model} */ { rules, months }, /** @type {Me
     speaking: rows.filter(({ chance }) => speaks(rules, chance)).length,
   };
 });
-
-/** @param {Float64Array[]} rows @param {number} length */
-export function sum(rows, length) {
-  const sums = new Float64Array(length);
-  for (const row of rows) for (let t = 0; t < length; t += 1) sums[t] += row[t];
-  return sums;
-}

@@ -129,6 +129,19 @@ function checked(model, point, given) {
   return answer;
 }
 
+/**
+ * Checks the answers of a document one by one, so that it is read at once afterwards; it says of none
+ * whether it is as it should be.
+ * @param {Model} model @param {unknown} given @returns {Generator<void>}
+ */
+export function* checking(model, given) {
+  const { answers } = /** @type {{ answers?: Named }} */ (given);
+  for (const point of model.points) {
+    yield;
+    if (answers && Object.hasOwn(answers, point.id)) new Gather().take(() => checked(model, point, answers[point.id]), null);
+  }
+}
+
 /** @param {Model} model @param {Named} document @param {Gather} gather */
 function readAnswers(model, document, gather) {
   const given = gather.take(() => mapping(get(document, 'answers'), 'answers'), {});

@@ -119,7 +119,7 @@
  * @property {VariantJson[]} seen
  * @property {Set<string>} bearsOn
  * @property {Float64Array[]} made  U, one row a variant, "other" last
- * @property {Float64Array[]} later  Q
+ * @property {(row: number) => Float64Array} later  Q, by the row
  * @property {[number, number][]} normals  mean and deviation of each variant measured
  * @property {SerialPattern | null} pattern
  */

@@ -10,6 +10,7 @@ import * as dates from './dating.js';
 import { keeping } from './kept.js';
 import { r9 } from './numbers.js';
 import * as parts from './parts.js';
+import { sum } from './rows.js';
 import { decide, isFar } from './rules.js';
 import { findWitnesses, gather } from './witnesses.js';
 
@@ -21,7 +22,7 @@ export function judgeSheet(model, sheet) {
   const witnesses = findWitnesses(model, sheet);
   const groups = gather(model, witnesses).map(parts.chancesOf);
   const logs = groups.map((group) => group.logs);
-  const all = parts.sum(logs, model.months);
+  const all = sum(logs, model.months);
   const speaking = groups.filter(({ chance }) => dates.speaks(rules, chance)).length;
   const dating = dates.date(model, all, speaking);
   /** @type {Run} */

@@ -15,6 +15,7 @@
  */
 import { hasReading, measureStep, measureValue, nothing } from './answers.js';
 import { CODES, densities, width } from './model.js';
+import { logsOf, overLags, sum } from './rows.js';
 
 /**
  * A point whose answer may speak, with what is known about change of the part.
@@ -148,21 +149,15 @@ function blocksOf(point, number) {
 function readRows(model, point, answer, held) {
   const slip = slipOf(model.rules, answer);
   const misread = (held.length * slip) / point.made.length;
-  const sure = scaledSum(point.made, held, 1 - slip, model.months);
-  const listed = held.includes(point.seen.length) ? new Float64Array(model.months) : sure;
-  return {
-    made: sure.map((chance) => chance + misread),
-    changed: scaledSum(point.later, held, 1 - slip, model.months).map((chance) => chance + misread),
-    listed,
-  };
-}
-
-/** @param {Float64Array[]} table @param {number[]} rows @param {number} factor @param {number} months */
-function scaledSum(table, rows, factor, months) {
-  const sums = new Float64Array(months);
-  for (const row of rows) for (let t = 0; t < months; t += 1) sums[t] += table[row][t];
-  for (let t = 0; t < months; t += 1) sums[t] *= factor;
-  return sums;
+  const sure = sum(held.map((row) => point.made[row]), model.months);
+  const made = new Float64Array(model.months);
+  const changed = sum(held.map(point.later), model.months);
+  for (let t = 0; t < made.length; t += 1) {
+    sure[t] *= 1 - slip;
+    made[t] = sure[t] + misread;
+    changed[t] = (1 - slip) * changed[t] + misread;
+  }
+  return { made, changed, listed: held.includes(point.seen.length) ? new Float64Array(model.months) : sure };
 }
 
 /**
@@ -177,10 +172,13 @@ function readMeasure(model, point, answer) {
   const listed = new Float64Array(months);
   heights.forEach((height, row) => {
     const here = (1 - slip) * height;
-    for (let t = 0; t < months; t += 1) listed[t] += here * point.made[row][t];
+    const fitted = point.made[row];
+    for (let t = 0; t < months; t += 1) listed[t] += here * fitted[t];
   });
   const other = point.made[heights.length];
-  const made = listed.map((chance, t) => chance + (1 - slip) * flat * other[t] + slip * flat);
+  const [unlisted, misread] = [(1 - slip) * flat, slip * flat];
+  const made = new Float64Array(months);
+  for (let t = 0; t < months; t += 1) made[t] = listed[t] + unlisted * other[t] + misread;
   return { made, changed: new Float64Array(months).fill(flat), listed };
 }
 
@@ -199,12 +197,14 @@ function readDatecode(model, answer) {
   });
   const near = answer.months.filter((month) => month >= covers[0] - rules.code_lead && month <= covers[1]);
   const byChance = Math.max(1, near.length) / (months + rules.code_lead);
-  const made = listed.map((chance) => chance + slip * byChance);
+  const made = new Float64Array(listed.length);
+  const misread = slip * byChance;
+  for (let i = 0; i < made.length; i += 1) made[i] = listed[i] + misread;
   return { made, changed: new Float64Array(listed.length).fill(byChance), listed };
 }
 
-/** Two centuries: e^(−2400/32) < 1e-32 adds nothing to any chance. */
-const LAG_MONTHS = 2400;
+/** In units of a scale: e^−75 < 1e-32 adds nothing to any chance. */
+const LONGEST_LAG = 75;
 
 /** Scale → chance of each lag in whole months. @type {Map<number, Float64Array>} */
 const LAG_CHANCES = new Map();
@@ -213,16 +213,19 @@ const LAG_CHANCES = new Map();
 function lagChances(lag) {
   let chances = LAG_CHANCES.get(lag);
   if (!chances) {
-    chances = Float64Array.from({ length: LAG_MONTHS }, (_, age) => Math.exp(-age / lag) - Math.exp(-(age + 1) / lag));
+    chances = new Float64Array(LONGEST_LAG * lag);
+    let left = 1;
+    for (let age = 0; age < chances.length; age += 1) {
+      const after = Math.exp(-(age + 1) / lag);
+      chances[age] = left - after;
+      left = after;
+    }
     LAG_CHANCES.set(lag, chances);
   }
   return chances;
 }
 
-/**
- * What was last said at each point: each tap at an instrument changes one answer, and all are judged.
- * @type {WeakMap<Point, Says>}
- */
+/** What was last said at each point: a tap changes one answer, and all are judged. @type {WeakMap<Point, Says>} */
 const KEPT = new WeakMap();
 
 /** @param {Model} model @param {Witness} witness @param {number} lags @returns {Said} */
@@ -250,11 +253,12 @@ function scaled(model, witness, lags) {
   const [keeps, factor] = model.rules.states[witness.state];
   const rate = witness.point.json.changed;
   const first = (1 - rate) * keeps;
+  const more = factor * witness.odds;
   const size = lags * model.months;
   const [later, swapped, right, alone] = Array.from({ length: 4 }, () => new Float64Array(size));
   for (let i = 0; i < size; i += 1) {
     const from = i % made.length; // what says the same at every lag is repeated
-    swapped[i] = factor * witness.odds * changed[from];
+    swapped[i] = more * changed[from];
     later[i] = rate * swapped[i];
     right[i] = first * listed[from];
     alone[i] = first * made[from] + later[i];
@@ -263,23 +267,18 @@ function scaled(model, witness, lags) {
   return { from: witness, later, swapped, listed: right, alone, byMonth, logs: logsOf(byMonth) };
 }
 
-/** The mean over the scales of lag. @param {Float64Array} values @param {number} lags */
-export function overLags(values, lags) {
-  if (lags === 1) return values;
-  const means = new Float64Array(values.length / lags);
-  for (let i = 0; i < values.length; i += 1) means[i % means.length] += values[i];
-  for (let t = 0; t < means.length; t += 1) means[t] /= lags;
-  return means;
-}
-
-/** Logarithms of chances. @param {Float64Array} chances */
-export function logsOf(chances) {
-  const logs = new Float64Array(chances.length);
-  for (let t = 0; t < logs.length; t += 1) logs[t] = Math.log(chances[t]);
-  return logs;
-}
-
 // All answers together
+
+/** @param {Model} model @param {Point} point */
+const lagsOf = ({ rules }, { group }) => (group === CODES ? rules.lags.length : 1);
+
+/** Reckons what each witness says, one by one; all are then judged at once. @param {Model} model @param {Sheet} sheet @returns {Generator<void>} */
+export function* saying(model, sheet) {
+  for (const witness of findWitnesses(model, sheet)) {
+    yield;
+    say(model, witness, lagsOf(model, witness.point));
+  }
+}
 
 /**
  * What the witnesses say, group by group.
@@ -290,7 +289,7 @@ export function gather(model, witnesses) {
   const groups = new Map();
   for (const witness of witnesses) {
     const { group, together } = witness.point;
-    const lags = group === CODES ? model.rules.lags.length : 1;
+    const lags = lagsOf(model, witness.point);
     const here = groups.get(group) ?? { together, lags, members: [] };
     here.members.push(say(model, witness, lags));
     groups.set(group, here);
