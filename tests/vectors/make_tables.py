@@ -12,8 +12,8 @@ from typing import Any
 from quickcheck import paths
 from quickcheck.card import bits, code, front, payload, slots, vocabulary
 from quickcheck.engine import VERDICT_WORDS
+from quickcheck.readings.datecodes import met_on
 from quickcheck.readings.parts_table import usual_parts
-from quickcheck.readings.wording import STATUS_WORDS
 from quickcheck.reference import DISCLOSURES
 from quickcheck.web import words
 
@@ -95,7 +95,7 @@ PARTS: Mapping[str, tuple[str, Any]] = {
     "USUAL": (
         "Registered symbol: what it is met on, and how well that is known.",
         {
-            symbol: f"{part.usual} ({STATUS_WORDS[part.status]})"
+            symbol: met_on(part.usual, part.status)
             for symbol, part in usual_parts().items()
         },
     ),
