@@ -93,7 +93,7 @@ def _parse(text: str) -> _Coil:
     rest, gauge = _taken(rest, _GAUGE)
     rest, turn = _taken(rest, _TURN)
     rest = _GAPS.sub(" ", rest).strip()
-    if warm is None or not re.search(r"[a-zΩ]", rest, re.IGNORECASE | re.ASCII):
+    if warm is None or not re.search(r"[a-zΩ\u2126ω]", rest, re.IGNORECASE | re.ASCII):
         raise _refused(text)
     celsius = float(warm["t"].replace(",", "."))
     celsius = (celsius - 32) / 1.8 if warm["u"].upper() == "F" else celsius
