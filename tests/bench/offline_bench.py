@@ -4,6 +4,8 @@ A real Chromium opens the demo, served by waitress from this process, on a profi
 
 * The first visit: start page, worker, one reference kept. Counted is every byte that the server
   gives for it, to page and worker alike, as compressed for this browser. Pictures are not counted.
+  What the worker fetches after that, when nobody waits, is counted by itself: the page that reads
+  markings, which no inspection needs.
 * The inspection page: what a browser that kept nothing loads for it, model and pictures left out.
 * A tap: 30 answers on 240 months, the page slowed down six times. From the time that the browser
   gives the tap until the frame with the new verdict has been handed over; and the arithmetic alone.
@@ -48,15 +50,17 @@ from quickcheck.web.serving import THREADS  # noqa: E402
 from tests.bench import least  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
 from tests.browser.alone import alone  # noqa: E402
+from tests.browser.handset import the_rest  # noqa: E402
 from tests.browser.walking import PHONE, POPLIN  # noqa: E402
 from tests.kit import CHROMIUM, free_port  # noqa: E402
 
-FIRST_VISIT, INSPECTION = 90_000, 60_000  # bytes
+FIRST_VISIT, LATER, INSPECTION = 90_000, 16_000, 60_000  # bytes
 TAP, ARITHMETIC, COLD_START = 50.0, 4.0, 700.0  # milliseconds
 TAPS, STARTS = 100, 12
 BETWEEN = 700  # milliseconds from tap to tap: a quick hand
 PATIENCE = 60_000
 PICTURES = ("/pictures/", ".png")
+REST = ("/device/later.json", "/js/readpage.js")
 
 _WATCH_TAP = """() => {
   window.taps = [];
@@ -213,8 +217,8 @@ def ready(page: Page) -> None:
     expect(page.locator("html[data-ready]")).to_have_count(1, timeout=PATIENCE)
 
 
-def first_visit(context: BrowserContext, place: Shop) -> list[Given]:
-    """Open the app, keep one reference, and return what that cost."""
+def first_visit(context: BrowserContext, place: Shop) -> tuple[list[Given], list[Given]]:
+    """Open the app, keep one reference, and return what that cost, and what the rest cost."""
     page = context.new_page()
     page.goto(place.url)
     shelf_up = page.locator('html[data-kept][data-shelf="up"]')
@@ -222,8 +226,11 @@ def first_visit(context: BrowserContext, place: Shop) -> list[Given]:
     button = page.locator(f'[data-offered="{POPLIN.name}"] button')
     button.tap()
     expect(button).to_have_attribute("aria-pressed", "true", timeout=PATIENCE)
+    the_rest(page)
     page.close()
-    return place.app.take()
+    given = place.app.take()
+    rest = [one for one in given if one.path.endswith(REST)]
+    return [one for one in given if one not in rest], rest
 
 
 def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
@@ -374,7 +381,7 @@ def main() -> None:
         folder, profile = Path(name), Path(name) / "profile"
         with shop(folder) as place:
             with phone(driver, profile) as context:
-                visit = first_visit(context, place)
+                visit, rest = first_visit(context, place)
                 address = begun(context, place)
                 machine(context)
             with phone(driver, folder / "another") as context:
@@ -387,6 +394,7 @@ def main() -> None:
             place.stop()
             starts, bare = cold_starts(driver, profile, address, least=smallest)
     weigh("first visit, start page to one reference kept, without pictures", visit, FIRST_VISIT)
+    weigh("the rest, fetched after that", rest, LATER)
     weigh("inspection page with scripts and styles", page, INSPECTION)
     what = "tap to painted verdict, 30 answers on 240 months, 6 times slower"
     clock(what, painted, TAP, floor=floor)
