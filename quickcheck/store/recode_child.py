@@ -16,7 +16,8 @@ _PIXELS = 40_000_000
 _MEMORY = 1536 * 1024 * 1024  # 40 megapixels at 4 bytes, three times, and the libraries
 _SECONDS = 30
 _QUALITY = 88
-_SIDE = 1000  # pixels, of a picture that a reference brings along
+_SIDES = (1000, 700, 480)  # pixels, of a picture that a reference brings along: the first that fits
+_SMALL = 200_000  # bytes that such a picture may have
 
 
 def _limit() -> None:
@@ -39,9 +40,16 @@ def _recode(content: bytes, small: str) -> bytes:
     clear = kind != "JPEG" and upright.has_transparency_data
     plain = upright.convert("RGBA" if clear else "RGB")
     plain.info.clear()  # comments, colour profile, places and times
-    if small:
-        kind = small
-        plain.thumbnail((_SIDE, _SIDE))
+    written = b""
+    for side in _SIDES if small else (max(plain.size),):
+        plain.thumbnail((side, side))
+        written = _written(plain, small or kind)
+        if not small or len(written) <= _SMALL:
+            break
+    return written
+
+
+def _written(plain: Image.Image, kind: str) -> bytes:
     out = io.BytesIO()
     plain.save(out, kind, **({} if kind == "PNG" else {"quality": _QUALITY}))
     return out.getvalue()

@@ -106,7 +106,8 @@ class Writing {
     const { value, selectionEnd } = this.text;
     const end = value.indexOf('\n', selectionEnd);
     const at = end < 0 ? value.length : end;
-    this.text.setRangeText(`\npicture = "${button.dataset.put}"`, at, at, 'end');
+    const indent = /^[ \t]*/.exec(value.slice(value.lastIndexOf('\n', at - 1) + 1))?.[0] ?? '';
+    this.text.setRangeText(`\n${indent}picture = "${button.dataset.put}"`, at, at, 'end');
     this.text.focus();
     this.text.dispatchEvent(new Event('input', { bubbles: true }));
   }
