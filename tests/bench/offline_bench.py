@@ -22,9 +22,9 @@ import statistics
 import sys
 import tempfile
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -48,6 +48,7 @@ from quickcheck.store import open_store  # noqa: E402
 from quickcheck.web import Settings, create_app  # noqa: E402
 from quickcheck.web.serving import THREADS  # noqa: E402
 from tests.bench import least  # noqa: E402
+from tests.bench.counting import Counted, Given, weigh  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
 from tests.browser.alone import alone  # noqa: E402
 from tests.browser.handset import the_rest  # noqa: E402
@@ -59,8 +60,6 @@ TAP, ARITHMETIC, COLD_START = 50.0, 4.0, 700.0  # milliseconds
 TAPS, STARTS = 100, 12
 BETWEEN = 700  # milliseconds from tap to tap: a quick hand
 PATIENCE = 60_000
-PICTURES = ("/pictures/", ".png")
-REST = ("/device/later.json", "/js/readpage.js")
 
 _WATCH_TAP = """() => {
   window.taps = [];
@@ -105,41 +104,6 @@ _ARITHMETIC = """async ([script, model, document]) => {
   }
   return times;
 }"""
-
-
-@dataclass(frozen=True)
-class Given:
-    """One reply as it left: path, bytes of its body and of its head."""
-
-    path: str
-    body: int
-    head: int
-
-
-@dataclass
-class Counted:
-    """A WSGI application that notes what it gives."""
-
-    app: Callable[..., Iterable[bytes]]
-    given: list[Given] = field(default_factory=list)
-
-    def __call__(self, environ: dict[str, Any], start: Callable[..., Any]) -> Iterable[bytes]:
-        """Answer a request."""
-        head = 0
-
-        def begin(status: str, headers: list[tuple[str, str]], *more: Any) -> Any:
-            nonlocal head
-            head = len(status) + 13 + sum(len(name) + len(value) + 4 for name, value in headers)
-            return start(status, headers, *more)
-
-        parts = list(self.app(environ, begin))
-        self.given.append(Given(environ["PATH_INFO"], sum(map(len, parts)), head))
-        return parts
-
-    def take(self) -> list[Given]:
-        """Return what was given since the last time, the pictures left out."""
-        found, self.given = self.given, []
-        return [one for one in found if not any(part in one.path for part in PICTURES)]
 
 
 @dataclass
@@ -229,8 +193,7 @@ def first_visit(context: BrowserContext, place: Shop) -> tuple[list[Given], list
     the_rest(page)
     page.close()
     given = place.app.take()
-    rest = [one for one in given if one.path.endswith(REST)]
-    return [one for one in given if one not in rest], rest
+    return [one for one in given if not one.is_rest], [one for one in given if one.is_rest]
 
 
 def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
@@ -340,18 +303,6 @@ def least_taps(context: BrowserContext, address: str) -> list[float]:
 def high(times: Sequence[float]) -> float:
     """Return the 95th of 100."""
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
-
-
-def weigh(what: str, given: list[Given], target: int) -> None:
-    """Print what was given, the heaviest first."""
-    total, heads = sum(one.body for one in given), sum(one.head for one in given)
-    print(f"\n{what}: {total:,} bytes in {len(given)} replies, and {heads:,} bytes of heads")
-    by_path: dict[str, list[int]] = {}
-    for one in given:
-        by_path.setdefault(one.path, []).append(one.body)
-    for path, sizes in sorted(by_path.items(), key=lambda item: -sum(item[1])):
-        print(f"{sum(sizes):10,}  {path}{f'  {len(sizes)} times' if len(sizes) > 1 else ''}")
-    print(f"target  at most {target:,} bytes: {'met' if total <= target else 'MISSED'}, {total:,}")
 
 
 def clock(what: str, times: Sequence[float], target: float, *, floor: Sequence[float] = ()) -> None:
