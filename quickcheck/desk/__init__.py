@@ -34,6 +34,8 @@ from quickcheck.desk.learning import (
     read_points,
     write_lesson,
 )
+from quickcheck.desk.packages import unpacked
+from quickcheck.desk.pictures import add_picture, held, held_picture, hold
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
@@ -42,6 +44,7 @@ from quickcheck.desk.writing import (
     Affected,
     affected,
     keep_text,
+    pictures_beside,
     read_text,
     rows_of_table,
     text_of,
@@ -62,6 +65,7 @@ __all__ = [
     "Shelf",
     "ShownCard",
     "Version",
+    "add_picture",
     "affected",
     "amend_claim",
     "bring_back",
@@ -73,6 +77,9 @@ __all__ = [
     "expected",
     "gather",
     "grey",
+    "held",
+    "held_picture",
+    "hold",
     "issue_card",
     "issuer_here",
     "judge_saved",
@@ -83,6 +90,7 @@ __all__ = [
     "make_card",
     "open_inspection",
     "parse_window",
+    "pictures_beside",
     "read_card",
     "read_examples",
     "read_points",
@@ -100,6 +108,7 @@ __all__ = [
     "signer_needed",
     "text_of",
     "undo",
+    "unpacked",
     "versions",
     "withdraw_card",
     "write_lesson",

@@ -2,7 +2,7 @@
 
 import csv
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from io import BytesIO, StringIO
@@ -12,6 +12,7 @@ from uuid import UUID
 from zipfile import BadZipFile
 
 from quickcheck.desk.judging import judge_saved, judge_sheet
+from quickcheck.desk.pictures import write_whole
 from quickcheck.desk.shelf import Shelf
 from quickcheck.errors import (
     AnswerError,
@@ -21,6 +22,7 @@ from quickcheck.errors import (
     shown,
 )
 from quickcheck.reference import Reference, delimiter, read_reference_text, reference_parts
+from quickcheck.reference.pictures import MOST_BYTES, PICTURE_NAME
 from quickcheck.store import Saved, Store
 
 _ZIP: Final = b"PK\x03\x04"  # what a workbook begins with
@@ -28,6 +30,7 @@ _MOST_ROWS: Final = 6000
 """Rows of a table: as many as a reference can have variants."""
 
 Row = dict[str, str]
+_NONE: Final[Mapping[str, bytes]] = {}
 
 
 def rows_of_table(content: bytes, *, name: str) -> list[Row]:
@@ -150,18 +153,32 @@ def text_of(shelf: Shelf, reference_id: str) -> str:
     )
 
 
-def read_text(shelf: Shelf, text: str) -> Reference:
-    """Return the reference in a text, with the pictures that its edition on the shelf has."""
+def read_text(shelf: Shelf, text: str, pictures: Mapping[str, bytes] = _NONE) -> Reference:
+    """Return the reference in a text, with pictures that came and those of its edition here."""
     here = shelf.current.get(_id_in(text))
-    return read_reference_text(text, pictures=here.pictures if here else {})
+    return read_reference_text(text, pictures={**(here.pictures if here else {}), **pictures})
 
 
-def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:
+def pictures_beside(shelf: Shelf, text: str) -> Mapping[str, bytes]:
+    """Return what lies, by its name, where the pictures of this text would be put, and of its edition."""
+    here = shelf.current.get(_id_in(text))
+    found = dict(here.pictures) if here else {}
+    try:
+        folder = _place(shelf, _id_in(text), pictures=True).parent
+        files = [each for each in folder.iterdir() if PICTURE_NAME.fullmatch(each.name)]
+    except OSError:
+        return found
+    return {each.name: _content(each) for each in files} | found
+
+
+def keep_text(
+    shelf: Shelf, text: str, *, store: Store, pictures: Mapping[str, bytes] = _NONE
+) -> Reference:
     """Put an edition into the folder of references and into the book's library.
 
     ReferenceFaultsError where it has faults, or the label of another edition that is here.
     """
-    made = read_text(shelf, text)
+    made = read_text(shelf, text, pictures)
     here = shelf.current.get(made.id)
     if here and here.hash != made.hash and here.edition == made.edition:
         raise ReferenceFaultsError.of(
@@ -171,7 +188,7 @@ def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:
             remedy="Raise it: what was judged by the edition of that label must stay clear.",
         )
     try:
-        file = _place(shelf, made)
+        file = _place(shelf, made.id, pictures=bool(made.pictures))
         file.parent.mkdir(parents=True, exist_ok=True)
         write_reference(file, text, made)
     except OSError as error:
@@ -201,22 +218,41 @@ def _text_if(path: Path, reference_id: str) -> str:
     return text if _id_in(text) == reference_id else ""
 
 
-def _place(shelf: Shelf, made: Reference) -> Path:
+def _place(shelf: Shelf, reference_id: str, *, pictures: bool) -> Path:
     """Return the file that an edition is written to: the one it has, or a new one."""
     own = shelf.folders.own
     if own is None:
         raise OSError("this server has no folder for them")
     for path in shelf.folders.own_paths:
-        if _text_if(path, made.id):
+        if _text_if(path, reference_id):
             return next(path.glob("*.toml")) if path.is_dir() else path
-    return (own / made.id / made.id if made.pictures else own / made.id).with_suffix(".toml")
+    return own / (f"{reference_id}/{reference_id}.toml" if pictures else f"{reference_id}.toml")
+
+
+def _content(file: Path) -> bytes:
+    """Return what is in a file, as far as a picture can be that long; b"" where it can't be read."""
+    try:
+        with file.open("rb") as opened:
+            return opened.read(MOST_BYTES + 1)
+    except OSError:
+        return b""
 
 
 def write_reference(file: Path, text: str, made: Reference) -> None:
-    """Write the pictures that are not beside it and then the text, whole or not at all."""
-    for name, content in made.pictures.items():
-        if not (file.parent / name).exists():
-            (file.parent / name).write_bytes(content)
-    draft = file.with_name(f".{file.name}.new")
-    draft.write_text(text, encoding="utf-8")
-    draft.replace(file)
+    """Write the pictures that are not beside it and then the text, whole or not at all.
+
+    The text is what makes the edition, and it comes last; a picture of another content is never
+    replaced, so that until then the edition before is untouched. ReferenceFaultsError for such a one.
+    """
+    missing = {n: c for n, c in made.pictures.items() if not (file.parent / n).exists()}
+    for name in made.pictures.keys() - missing.keys():
+        if _content(file.parent / name) != made.pictures[name]:
+            raise ReferenceFaultsError.of(
+                f"picture {name}",
+                expected="a name that no other picture beside the file has",
+                came="one of another content",
+                remedy="Give the new one another name, in the text too.",
+            )
+    for name, content in missing.items():
+        write_whole(file.parent / name, content)
+    write_whole(file, text.encode())

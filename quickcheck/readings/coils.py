@@ -31,13 +31,14 @@ COEFFICIENT: Final = 0.00393
 """Of copper at 20 °C, per kelvin."""
 _MIL: Final = 0.0254  # mm
 _TEMPERATURE: Final = re.compile(
-    r"(?:at |@ ?)?(?P<t>-?[0-9]{1,3}(?:[.,][0-9]+)?) ?(?:°|deg)? ?(?P<u>[CF])\b", re.IGNORECASE
+    r"(?:at |@ ?)?(?P<t>-?[0-9]{1,3}(?:[.,][0-9]+)?) ?(?:°|deg)? ?(?P<u>[CF])\b",
+    re.IGNORECASE | re.ASCII,
 )
 _GAUGE: Final = re.compile(
-    r"\b(?:(?P<a>[0-9]{2}) ?(?:awg|ga(?:uge)?)|awg ?(?P<b>[0-9]{2}))\b", re.IGNORECASE
+    r"\b(?:(?P<a>[0-9]{2}) ?(?:awg|ga(?:uge)?)|awg ?(?P<b>[0-9]{2}))\b", re.IGNORECASE | re.ASCII
 )
 _TURN: Final = re.compile(
-    r"(?P<length>[0-9.,]+ ?(?:mm|in))(?: ?(?:a|per|/) ?turn)?(?=[ ,;]|$)", re.IGNORECASE
+    r"(?P<length>[0-9.,]+ ?(?:mm|in))(?: ?(?:a|per|/) ?turn)?(?=[ ,;]|$)", re.IGNORECASE | re.ASCII
 )
 _GAPS: Final = re.compile(r"[,;]? +|[,; ]+$")
 _GAUGES: Final = range(30, 51)
@@ -92,7 +93,7 @@ def _parse(text: str) -> _Coil:
     rest, gauge = _taken(rest, _GAUGE)
     rest, turn = _taken(rest, _TURN)
     rest = _GAPS.sub(" ", rest).strip()
-    if warm is None or not re.search(r"[a-zΩ]", rest, re.IGNORECASE):
+    if warm is None or not re.search(r"[a-zΩ\u2126ω]", rest, re.IGNORECASE | re.ASCII):
         raise _refused(text)
     celsius = float(warm["t"].replace(",", "."))
     celsius = (celsius - 32) / 1.8 if warm["u"].upper() == "F" else celsius

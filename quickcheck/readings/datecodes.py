@@ -17,7 +17,14 @@ from quickcheck.readings.parts_table import usual_parts
 from quickcheck.readings.records import Meaning, Reading, once
 from quickcheck.readings.scheme import like, refused
 from quickcheck.readings.weeks import WEEK_SOURCES, plain_years, registered_years, week_days
-from quickcheck.readings.wording import ONLY_THE_PART, STATUS_WORDS, capital, floor_words, listed
+from quickcheck.readings.wording import (
+    ONLY_THE_PART,
+    STATUS_WORDS,
+    are_sure,
+    capital,
+    floor_words,
+    listed,
+)
 
 _SIGNS: Final = re.compile(r"[ ./-]")
 _EXTRA: Final = re.compile(r"(?P<code>(?:[ -]?[0-9X?]){6,8})(?:[ -]?[A-WYZ]{1,2}|[ -][0-9]{1,2})")
@@ -155,9 +162,15 @@ def _usual_words(meanings: Sequence[Meaning]) -> tuple[str, ...]:
     """Return what is told of each symbol: on what it is met, and how well that is known."""
     symbols = {meaning.source: dict(meaning.more) for meaning in meanings if meaning.more}
     return tuple(
-        f"Symbol {symbol} is met on {more['usual']} ({STATUS_WORDS[str(more['status'])]})."
+        f"Symbol {symbol} is {met_on(str(more['usual']), str(more['status']))}."
         for symbol, more in symbols.items()
     )
+
+
+def met_on(usual: str, status: str) -> str:
+    """Return on what parts a symbol is met, softly where it is not sure, and how well it is known."""
+    said = "" if are_sure([status]) else "said to be "
+    return f"{said}met on {usual} ({STATUS_WORDS[status]})"
 
 
 def _usual_sources(meanings: Sequence[Meaning]) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ SOURCES: Final = (
 )
 _FORM: Final = re.compile(
     r"(?:fret )?(?P<fret>[0-9]{1,2})(?:st|nd|rd|th)?(?: fret)?[ :,=]{1,2}(?P<length>.+)",
-    re.IGNORECASE,
+    re.IGNORECASE | re.ASCII,
 )
 _MOST: Final = 36
 _SHOWN: Final = 24
@@ -67,7 +67,11 @@ def read_scale(text: str) -> Reading:
 def _meanings(scale: float, by_18: float) -> tuple[Meaning, ...]:
     return (
         _length("scale length", scale, says="Scale length"),
-        _length("scale length by the rule of 18", by_18, says="by the rule of 18:"),
+        _length(
+            "scale length by the rule of 18",
+            by_18,
+            says="by the rule of 18 (common practice, no source):",
+        ),
         *(
             _length("fret", fret_at(scale, fret), says=f"fret {fret}:", fret=fret)
             for fret in range(1, _SHOWN + 1)

@@ -19,10 +19,12 @@ from quickcheck.readings.tables import rows
 from quickcheck.readings.wording import (
     ONLY_THE_PART,
     STATUS_WORDS,
+    are_sure,
     bound_words,
     capital,
     day_words,
     listed,
+    status_words,
 )
 
 MARK_ABOUT: Final = (
@@ -36,13 +38,16 @@ POSTAL_EXAMPLE: Final = "Springfield 7, Ill."
 _NO_EVIDENCE: Final = "A mark that is missing is no evidence."
 _SIGNS: Final = str.maketrans({"®": "(r)", "Ⓡ": "(r)", "ⓡ": "(r)", "’": "'", "‘": "'", "–": "-"})
 _BOUND_WORDS: Final = {
-    "floor": "not before {}",
-    "ceiling": "not after {}",
-    "usual-from": "usual from {} on",
-    "usual-to": "usual to {}",
-    "rule": "no day",
-    "none": "bounds nothing",
+    "floor": ("not before {}", "said to be not before {}"),
+    "ceiling": ("not after {}", "said to be not after {}"),
+    "usual-from": ("usual from {} on",) * 2,
+    "usual-to": ("usual to {}",) * 2,
+    "rule": ("no day",) * 2,
+    "none": ("bounds nothing", "said to bound nothing"),
 }
+"""Bound → its words where the row is sure, and where it is not."""
+_STOP: Final = re.compile(r"(?<=\b[a-z])\.|(?<=[a-z])\.(?![a-z])", re.ASCII)
+_POINT: Final = re.compile(r"(?<=[0-9])\.(?=[0-9])")
 _FROM: Final = frozenset({"floor", "usual-from"})
 _HARD: Final = frozenset({"floor", "ceiling"})
 
@@ -57,6 +62,11 @@ class Bound:
     source: str
     status: str
 
+    @property
+    def is_sure(self) -> bool:
+        """Whether it may be told as it stands."""
+        return are_sure([self.status])
+
 
 @dataclass(frozen=True, slots=True)
 class Mark:
@@ -67,6 +77,7 @@ class Mark:
     pattern: re.Pattern[str]
     check: str
     bounds: tuple[Bound, ...]
+    states: bool  # whether it is found by how states are spelt
 
     def found_in(self, text: str) -> bool:
         """Tell whether the text has it."""
@@ -108,9 +119,10 @@ def _marks(scheme: str) -> tuple[Mark, ...]:
         Mark(
             row["id"],
             row["mark"],
-            re.compile(_filled(row["pattern"])),
+            re.compile(_filled(row["pattern"]), re.ASCII),
             row["check"],
             _bounds(row["id"]),
+            "{" in re.sub(r"\{\d", "", row["pattern"]),
         )
         for row in rows("marks")
         if row["scheme"] == scheme
@@ -143,9 +155,8 @@ def _filled(pattern: str) -> str:
 
 def _plain(text: str) -> str:
     """Return a text in small letters, its signs plain, without the stops of what is shortened."""
-    small = unicodedata.normalize("NFKC", text.translate(_SIGNS)).casefold()
-    stopless = re.sub(r"(?<=\b[a-z])\.|(?<=[a-z])\.(?![a-z])", "", small)
-    return " ".join(re.sub(r"(?<=\d)\.(?=\d)", "-", stopless).split())
+    small = unicodedata.normalize("NFKC", text.translate(_SIGNS)).lower()
+    return " ".join(_POINT.sub("-", _STOP.sub("", small)).split())
 
 
 def _fits(check: str, found: str) -> bool:
@@ -170,8 +181,19 @@ def _read(scheme: str, text: str, plain: str) -> Reading:
         _says(marks, floor, ceiling),
         floor,
         ceiling,
-        once(bound.source for mark in marks for bound in mark.bounds),
+        once(
+            [
+                *(bound.source for mark in marks for bound in mark.bounds),
+                *_state_facts(marks, "source"),
+            ]
+        ),
     )
+
+
+def _state_facts(marks: Sequence[Mark], column: str) -> tuple[str, ...]:
+    """Return what the table of states has in a column, if a mark was found by it."""
+    spelt = any(mark.states for mark in marks)
+    return once(row[column] for row in rows("states")) if spelt else ()
 
 
 def _days(marks: Sequence[Mark], kind: str) -> list[date | None]:
@@ -197,8 +219,9 @@ def _meaning(mark: Mark, bound: Bound) -> Meaning:
 
 
 def _bound_words(bound: Bound) -> str:
+    words = _BOUND_WORDS[bound.kind][not bound.is_sure]
     day = day_words(bound.day) if bound.day else ""
-    return f"{_BOUND_WORDS[bound.kind].format(day)} ({bound.says}; {STATUS_WORDS[bound.status]})"
+    return f"{words.format(day)} ({bound.says}; {STATUS_WORDS[bound.status]})"
 
 
 def _says(marks: Sequence[Mark], floor: date | None, ceiling: date | None) -> str:
@@ -206,10 +229,16 @@ def _says(marks: Sequence[Mark], floor: date | None, ceiling: date | None) -> st
     if floor and ceiling and floor > ceiling:
         whole = "No day fits all of these: they don't belong to one part, or one was misread."
     elif floor or ceiling:
-        whole = f"{capital(bound_words(floor, ceiling))}. {ONLY_THE_PART}"
+        bounds = [bound for mark in marks for bound in mark.bounds if bound.kind in _HARD]
+        sure = all(bound.is_sure for bound in bounds if bound.day in {floor, ceiling})
+        whole = f"{capital(bound_words(floor, ceiling, sure=sure))}. {ONLY_THE_PART}"
     else:
         whole = f"{capital(bound_words(None, None))}."
-    return f"{whole} {capital(told)}. {_NO_EVIDENCE}"
+    words = [f"{whole} {capital(told)}."]
+    statuses = _state_facts(marks, "status")
+    if statuses:
+        words.append(f"How states are spelt is a list of ours ({status_words(statuses)}).")
+    return " ".join([*words, _NO_EVIDENCE])
 
 
 def _told(mark: Mark) -> str:

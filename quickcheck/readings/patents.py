@@ -18,6 +18,7 @@ from quickcheck.readings.scheme import refused
 from quickcheck.readings.tables import rows
 from quickcheck.readings.wording import (
     ONLY_THE_PART,
+    are_sure,
     bound_words,
     capital,
     day_words,
@@ -118,7 +119,7 @@ def _aside(found: re.Match[str]) -> str:
     word = (found["kind"] or "").strip()
     tail = word.rpartition("OFF")[2]  # "Reg. U.S. Pat. Off." is no word on the number after it
     word = tail if "PAT" in tail else word
-    return next((why for pattern, why in _OTHERS if re.search(pattern, word)), "")
+    return next((why for pattern, why in _OTHERS if re.search(pattern, word, re.ASCII)), "")
 
 
 def _pending(text: str) -> Reading:
@@ -163,42 +164,44 @@ def _read(found: re.Match[str]) -> tuple[Meaning, tuple[str, ...]]:
     year = table[at].year
     slack = int(series == "design" and year in _DESIGN_UNSURE)
     early = year - max(slack, int(bool(near)))
-    says = _year_words(series, number, year, slack=slack, near=bool(near))
+    issued = _issued(series, number, status)
+    says = _year_words(issued, year, slack=slack, near=bool(near))
     more = (("series", series), ("number", number), ("status", status))
     meaning = Meaning(first_tuesday(early), last_tuesday(year + slack), year, None, says, more=more)
     return meaning, once(row.source for row in used)
 
 
-def _year_words(series: str, number: int, year: int, *, slack: int, near: bool) -> str:
-    name = _name(series, number)
+def _year_words(issued: str, year: int, *, slack: int, near: bool) -> str:
     if slack:
-        return f"{name} was issued in {year}, give or take a year"
+        return f"{issued} in {year}, give or take a year"
     if near:
-        return f"{name} was issued in {year - 1} or {year}: tables differ here"
-    return f"{name} was issued in {year}"
+        return f"{issued} in {year - 1} or {year}: tables differ here"
+    return f"{issued} in {year}"
 
 
-def _name(series: str, number: int) -> str:
-    return f"US {'design ' if series == 'design' else ''}patent {number:,}"
+def _issued(series: str, number: int, status: str) -> str:
+    """Return the head of what is told of a number, softly where its rows are not sure."""
+    was = "was" if are_sure([status]) else "is said to have been"
+    return f"US {'design ' if series == 'design' else ''}patent {number:,} {was} issued"
 
 
 def _before(series: str, number: int, row: _Row) -> Meaning:
-    says = f"{_name(series, number)} was issued before {row.year}, where the table begins"
+    says = f"{_issued(series, number, row.status)} before {row.year}, where the table begins"
     more = (("series", series), ("number", number), ("status", row.status))
     return Meaning(None, last_tuesday(row.year - 1), None, None, says, more=more)
 
 
 def _after(series: str, number: int, row: _Row) -> Meaning:
-    says = f"{_name(series, number)} was issued in {row.year} or later: the table ends there"
+    says = f"{_issued(series, number, row.status)} in {row.year} or later: the table ends there"
     more = (("series", series), ("number", number), ("status", row.status))
     return Meaning(first_tuesday(row.year), None, None, None, says, more=more)
 
 
 def _says(meanings: Sequence[Meaning], others: Sequence[str]) -> str:
     floor = max((meaning.first for meaning in meanings if meaning.first), default=None)
-    status = status_words(str(dict(meaning.more)["status"]) for meaning in meanings)
-    words = [f"{'; '.join(meaning.says for meaning in meanings)} ({status})."]
-    words.append(f"{capital(bound_words(floor, None))}.")
+    statuses = [str(dict(meaning.more)["status"]) for meaning in meanings]
+    words = [f"{'; '.join(meaning.says for meaning in meanings)} ({status_words(statuses)})."]
+    words.append(f"{capital(bound_words(floor, None, sure=are_sure(statuses)))}.")
     if floor:
         words.append(f"{ONLY_THE_PART} A number stays on the tool for decades.")
     if floor and floor < _NUMBERED_FROM:

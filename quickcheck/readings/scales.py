@@ -26,7 +26,7 @@ ROOM: Final = 21.1
 DRY: Final = 30.0
 DAMP: Final = 65.0
 _HUMIDITY: Final = re.compile(
-    r"(?:,? ?(?:at|@))? ?(?P<rh>[0-9]{1,2}(?:[.,][0-9]+)?) ?%(?: ?RH)?", re.IGNORECASE
+    r"(?:,? ?(?:at|@))? ?(?P<rh>[0-9]{1,2}(?:[.,][0-9]+)?) ?%(?: ?RH)?", re.IGNORECASE | re.ASCII
 )
 _HEAVIEST: Final = 1_000_000.0
 
@@ -57,7 +57,9 @@ def read_weight(text: str) -> Reading:
     found = _HUMIDITY.search(text)
     rest = text[: found.start()] if found else text
     humidity = float(found["rh"].replace(",", ".")) if found else None
-    if not re.search(r"[a-z]", rest, re.IGNORECASE) or (found and text[found.end() :].strip()):
+    if not re.search(r"[a-z]", rest, re.IGNORECASE | re.ASCII) or (
+        found and text[found.end() :].strip()
+    ):
         raise refused(
             "weight",
             text,

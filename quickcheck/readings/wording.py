@@ -18,6 +18,7 @@ STATUS_WORDS: Final = {
     "memory": "from memory: check before you rely on it",
 }
 """How well a row of a table is known; best first."""
+_SURE: Final = frozenset({"checked", "derived"})
 _RANK: Final = {status: rank for rank, status in enumerate(STATUS_WORDS)}
 
 
@@ -29,6 +30,11 @@ def status_words(statuses: Iterable[str]) -> str:
 def weakest(statuses: Iterable[str]) -> str:
     """Return the status that is known least well."""
     return max(statuses, key=_RANK.__getitem__)
+
+
+def are_sure(statuses: Iterable[str]) -> bool:
+    """Tell whether all of these may be told as they stand; of the others it is "said" that they are."""
+    return _SURE.issuperset(statuses)
 
 
 def day_words(day: date) -> str:
@@ -49,17 +55,16 @@ def capital(words: str) -> str:
 
 def floor_words(floor: date) -> str:
     """Return what a floor says of a part."""
-    return f"the part is no older than {day_words(floor)}"
+    return bound_words(floor, None)
 
 
-def bound_words(floor: date | None, ceiling: date | None) -> str:
-    """Return both bounds in a sentence's end: ``the part is no older than … and no younger than …``."""
-    if floor is None and ceiling is None:
+def bound_words(floor: date | None, ceiling: date | None, *, sure: bool = True) -> str:
+    """Return both bounds in a sentence's end: ``the part is no older than … and no younger than …``.
+
+    Where they are not ``sure``, the part is said to be so.
+    """
+    ends = [f"no older than {day_words(floor)}"] if floor else []
+    ends += [f"no younger than {day_words(ceiling)}"] if ceiling else []
+    if not ends:
         return "that bounds nothing"
-    if ceiling is None or floor is None:
-        return floor_words(floor) if floor else f"the part is no younger than {_to(ceiling)}"
-    return f"{floor_words(floor)} and no younger than {_to(ceiling)}"
-
-
-def _to(ceiling: date | None) -> str:
-    return day_words(ceiling) if ceiling else ""
+    return f"the part is {'' if sure else 'said to be '}{' and '.join(ends)}"

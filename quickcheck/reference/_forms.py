@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final
 
 from quickcheck.readings import SerialPattern, parse_month
+from quickcheck.reference.pictures import LONGEST_NAME, PICTURE_NAME
 from quickcheck.reference.records import OTHER
 
 _CONTROL: Final = re.compile(
@@ -14,9 +15,6 @@ _CONTROL: Final = re.compile(
 )
 _NAME: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LONGEST_NAME: Final = 64
-PICTURE_NAME: Final = re.compile(
-    r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)"
-)
 _PERIOD: Final = re.compile(r"[0-9]{4}(-[0-9]{2})?")
 OUTLINES: Final = ("solid", "bass", "archtop", "flat-top")
 
@@ -257,7 +255,7 @@ KNOTS: Final = Form(
 def _read_picture(value: object) -> str:
     if not isinstance(value, str):
         raise NotOfFormError
-    _need(PICTURE_NAME.fullmatch(value) is not None and len(value) <= 100)
+    _need(PICTURE_NAME.fullmatch(value) is not None and len(value) <= LONGEST_NAME)
     return value
 
 
@@ -265,7 +263,7 @@ PICTURE: Final = Form(
     "the name of an svg, png or webp file beside the reference: letters, digits, hyphens",
     "Put the picture beside the file and give its bare name, without folders.",
     _read_picture,
-    {"type": "string", "pattern": f"^{PICTURE_NAME.pattern}$", "maxLength": 100},
+    {"type": "string", "pattern": f"^{PICTURE_NAME.pattern}$", "maxLength": LONGEST_NAME},
 )
 
 

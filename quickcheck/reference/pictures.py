@@ -10,6 +10,10 @@ from typing import Final
 from xml.parsers import expat  # declarations, the way in for entities, are refused below
 
 MOST_BYTES: Final = 200_000
+PICTURE_NAME: Final = re.compile(
+    r"[A-Za-z0-9][A-Za-z0-9_-]*(?:\.[A-Za-z0-9_-]+)*\.(?:svg|png|webp)"
+)
+LONGEST_NAME: Final = 100
 _SVG: Final = "http://www.w3.org/2000/svg"
 _DRAWING: Final = frozenset(
     {"svg", "title", "desc", "g", "defs", "symbol", "path", "line", "polyline", "polygon"}

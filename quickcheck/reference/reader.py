@@ -14,10 +14,10 @@ from typing import Any
 from quickcheck.reference import _build, _checks, _sources, _warnings
 from quickcheck.reference._faults import Entry, Faults, came
 from quickcheck.reference._fields import FORMAT, REFERENCE
-from quickcheck.reference._forms import OUTLINES, PICTURE_NAME
+from quickcheck.reference._forms import OUTLINES
 from quickcheck.reference._walk import Walked, walk
 from quickcheck.reference.identity import PICTURES, canonical_json, composed
-from quickcheck.reference.pictures import picture_fault
+from quickcheck.reference.pictures import PICTURE_NAME, picture_fault
 from quickcheck.reference.records import Reference
 
 _Pictures = Callable[[str], bytes | None]

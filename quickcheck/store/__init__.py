@@ -14,7 +14,7 @@ from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
-from quickcheck.store.recoding import LARGEST_PHOTO, recode
+from quickcheck.store.recoding import LARGEST_PHOTO, content_type, recode, recode_small
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -53,11 +53,13 @@ __all__ = [
     "Standing",
     "Store",
     "canonical",
+    "content_type",
     "is_hash",
     "make_key",
     "open_store",
     "photos_of",
     "recode",
+    "recode_small",
     "retire_key",
     "rotate_key",
     "serial_key",

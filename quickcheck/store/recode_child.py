@@ -2,7 +2,8 @@
 
 It is a program by itself that imports nothing of ours: if a decoder is tricked, what it can reach
 is a process with little memory and little time, and no file open. Exit codes: 0 done, 3 refused
-(the reason is on standard error).
+(the reason is on standard error). With the name of a format after it, PNG or WEBP, the picture is
+written in that one, and no longer on either side than a page shows it.
 """
 
 import io
@@ -15,6 +16,8 @@ _PIXELS = 40_000_000
 _MEMORY = 1536 * 1024 * 1024  # 40 megapixels at 4 bytes, three times, and the libraries
 _SECONDS = 30
 _QUALITY = 88
+_SIDES = (1000, 700, 480)  # pixels, of a picture that a reference brings along: the first that fits
+_SMALL = 200_000  # bytes that such a picture may have
 
 
 def _limit() -> None:
@@ -28,8 +31,8 @@ def _limit() -> None:
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def _recode(content: bytes) -> bytes:
-    """Return the picture upright and without anything but its pixels."""
+def _recode(content: bytes, small: str) -> bytes:
+    """Return the picture upright and without anything but its pixels; ``small``: in that format."""
     with Image.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP")) as opened:
         kind = opened.format or ""
         opened.load()
@@ -37,6 +40,16 @@ def _recode(content: bytes) -> bytes:
     clear = kind != "JPEG" and upright.has_transparency_data
     plain = upright.convert("RGBA" if clear else "RGB")
     plain.info.clear()  # comments, colour profile, places and times
+    written = b""
+    for side in _SIDES if small else (max(plain.size),):
+        plain.thumbnail((side, side))
+        written = _written(plain, small or kind)
+        if not small or len(written) <= _SMALL:
+            break
+    return written
+
+
+def _written(plain: Image.Image, kind: str) -> bytes:
     out = io.BytesIO()
     plain.save(out, kind, **({} if kind == "PNG" else {"quality": _QUALITY}))
     return out.getvalue()
@@ -48,7 +61,7 @@ def main() -> int:
     warnings.simplefilter("error", Image.DecompressionBombWarning)
     _limit()
     try:
-        done = _recode(sys.stdin.buffer.read())
+        done = _recode(sys.stdin.buffer.read(), "".join(sys.argv[1:]))
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         sys.stderr.write("too many pixels")
         return 3

@@ -25,13 +25,22 @@ _one_at_a_time = threading.Lock()
 
 def recode(content: bytes, *, patience: float = _PATIENCE) -> Photo:
     """Return the photo with nothing in it but its pixels; PhotoError if it can't be one."""
-    kind = content_type(content)
-    if kind is None:
+    return _recoded(content, content_type(content), patience=patience)
+
+
+def recode_small(content: bytes, kind: str, *, patience: float = _PATIENCE) -> bytes:
+    """Return a picture for a reference, at most 1000 pixels long, as "png" or "webp"; PhotoError likewise."""
+    return _recoded(content, f"image/{kind}", kind.upper(), patience=patience).content
+
+
+def _recoded(content: bytes, kind: str | None, *words: str, patience: float) -> Photo:
+    """Return what the other process makes of it, if that is of this kind."""
+    if content_type(content) is None or kind is None:
         raise _refusal("something else, going by its first bytes")
     if len(content) > LARGEST_PHOTO:
         raise _refusal(f"{len(content)} bytes")
     with _one_at_a_time:  # each may take much of the machine's memory
-        done = _run(content, patience)
+        done = _run(content, *words, patience=patience)
     if done.returncode == 0 and content_type(done.stdout) == kind:
         return Photo(kind, done.stdout)
     told = done.stderr.decode(errors="replace") if done.returncode == _REFUSED else ""
@@ -49,13 +58,13 @@ def content_type(content: bytes) -> str | None:
     return None
 
 
-def _run(content: bytes, patience: float) -> subprocess.CompletedProcess[bytes]:
+def _run(content: bytes, *words: str, patience: float) -> subprocess.CompletedProcess[bytes]:
     # -I: nothing from the folder it runs in or the user's own; nothing of our environment either,
     # but for what Windows needs to start a program at all.
     environment = {k: os.environ[k] for k in ("SYSTEMROOT",) if k in os.environ}
     try:
         return subprocess.run(  # noqa: S603  # our own program, the picture is on its input
-            [sys.executable, "-I", str(_CHILD)],
+            [sys.executable, "-I", str(_CHILD), *words],
             input=content,
             capture_output=True,
             timeout=patience,

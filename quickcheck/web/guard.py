@@ -7,7 +7,7 @@ from flask import Flask, Response, abort, request
 
 from quickcheck.store import LARGEST_PHOTO
 from quickcheck.web.context import LOOPBACK
-from quickcheck.web.writing import LARGEST
+from quickcheck.web.writing import LARGEST, LARGEST_WITH_FILES
 
 _SOURCES = (
     "default-src 'none'",
@@ -35,6 +35,7 @@ _LIMITS: Final[Mapping[str | None, int]] = {
     "api.put_photo": LARGEST_PHOTO,
     "scan.picture": LARGEST_PHOTO,
     **dict.fromkeys(("writing.begin", "writing.check", "writing.keep"), LARGEST),
+    **dict.fromkeys(("writing.add", "writing.bring"), LARGEST_WITH_FILES),
 }
 """Endpoints that take more than MAX_CONTENT_LENGTH."""
 

@@ -6,7 +6,7 @@ network can never be kept under the name of a script.
 
 import json
 import os
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from hashlib import sha256
 from typing import Final
 
@@ -17,6 +17,7 @@ from quickcheck.web import packs
 from quickcheck.web.assets import FOR_EVER, Assets, assets, squeeze
 from quickcheck.web.bundles import squeezed
 from quickcheck.web.context import settings
+from quickcheck.web.reading import read_page
 
 pages = Blueprint("offline", __name__)
 
@@ -28,7 +29,10 @@ _NEED_A_SERVER: Final = (
     *("js/saving.js", "js/scan.js", "js/writing.js"),
     *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
+_LATER: Final = ("js/readpage.js",)
+"""What works without a server too, but is not waited for: a device fetches it when the rest is there."""
 _DEVICE_PAGES: Final = ("start", "book", "missing")
+_LATER_PAGES: Final = ("read",)
 GROUND: Final = "#f5f1e8"  # --ground of the light scheme: what the system shows while a page loads
 
 
@@ -38,15 +42,22 @@ def is_on() -> bool:
 
 
 def _files(found: Assets) -> list[list[str]]:
-    """Return address, type and SHA-256 of everything that a build's pages load."""
+    """Return address, type and SHA-256 of everything that a build's pages load at once."""
     return [
-        [found.address(name), asset.mimetype, sha256(asset.plain).hexdigest()]
-        for name, asset in found.files.items()
-        if name.endswith(_KINDS) and not name.startswith(_NEED_A_SERVER)
+        _listed(found, name)
+        for name in found.files
+        if name.endswith(_KINDS) and not name.startswith((*_NEED_A_SERVER, *_LATER))
     ]
 
 
+def _listed(found: Assets, name: str) -> list[str]:
+    asset = found.files[name]
+    return [found.address(name), asset.mimetype, sha256(asset.plain).hexdigest()]
+
+
 def _device_page(name: str) -> str:
+    if name == "read":
+        return read_page(shell=True)  # noqa: S604  # no process
     return render_template(f"device/{name}.html", shell=True)  # noqa: S604  # no process
 
 
@@ -59,7 +70,8 @@ def worker() -> Response:
     """Serve the worker of this build, or the one that takes all of them back."""
     found = assets()
     if is_on():
-        script = render_template("sw.js.j2", build=found.build, files=_files(found))
+        later = [_listed(found, name) for name in _LATER]
+        script = render_template("sw.js.j2", build=found.build, files=_files(found), later=later)
     else:
         script = render_template("sw-off.js.j2")
     response = squeeze(
@@ -153,9 +165,18 @@ def _show_shell(prefix: str, name: str) -> Response:
 @pages.get("/device/pack.json")
 def device_pack() -> Response:
     """List the pages that a device keeps of a build, whatever references it has."""
+    return _pages(_DEVICE_PAGES)
+
+
+@pages.get("/device/later.json")
+def later_pack() -> Response:
+    """List the pages that a device fetches when the rest is there."""
+    return _pages(_LATER_PAGES)
+
+
+def _pages(names: Iterable[str]) -> Response:
     shells = (
-        packs.Part(f"/device/{name}", "text/html", _device_page(name).encode())
-        for name in _DEVICE_PAGES
+        packs.Part(f"/device/{name}", "text/html", _device_page(name).encode()) for name in names
     )
     return _list({"build": assets().build, "shells": [each.as_page() for each in shells]})
 
@@ -170,6 +191,12 @@ def start() -> Response:
 def book() -> Response:
     """Show the book that a device fills from what it keeps."""
     return _show_device_page("book")
+
+
+@pages.get("/device/read")
+def read() -> Response:
+    """Show the page that reads a marking, which a device fills by itself."""
+    return _show_device_page("read")
 
 
 @pages.get("/device/missing")

@@ -21,9 +21,12 @@ class _Told:
     faults: tuple[Fault, ...] = ()
 
 
+_NOTHING: Final = _Told()
+
+
 def _told(scheme: str, text: str) -> _Told:
     if not text.strip():
-        return _Told()
+        return _NOTHING
     try:
         return _Told(read_text(scheme, text))
     except ReadingError as error:
@@ -45,7 +48,20 @@ def show() -> tuple[str, int]:
     """Show the ways of reading, and what one text means by one of them."""
     scheme, text = request.args.get("scheme", _FIRST), request.args.get("text", "")
     told = _told(scheme, text)
-    page = render_template(
-        "readings/read.html", schemes=SCHEMES, scheme=scheme, text=text, told=told, days=_days
-    )
+    page = read_page(scheme, text, told)
     return page, ReadingError.status if told.faults else 200
+
+
+def read_page(
+    scheme: str = _FIRST, text: str = "", told: _Told = _NOTHING, *, shell: bool = False
+) -> str:
+    """Return the page; ``shell``: the empty one that a device keeps and fills by itself."""
+    return render_template(
+        "readings/read.html",
+        schemes=SCHEMES,
+        scheme=scheme,
+        text=text,
+        told=told,
+        days=_days,
+        shell=shell,
+    )

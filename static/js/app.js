@@ -7,7 +7,6 @@ import { wireSending } from './everywhere.js';
 import { wireFilter } from './filter.js';
 import { wireKeeping } from './keeping.js';
 import { wireOnDevice } from './ondevice.js';
-import { wireReading } from './readpage.js';
 import { wireShared } from './sharing.js';
 import { adopt, idOf } from './shell.js';
 import { wireInspectionPage } from './wiring.js';
@@ -28,7 +27,7 @@ async function wireParts() {
   const claim = /** @type {HTMLFormElement | null} */ (find('form.claim'));
   const result = find('[data-shell]');
   const marking = /** @type {HTMLFormElement | null} */ (find('form.reading'));
-  if (marking) wireReading(marking);
+  if (marking) (await import('./readpage.js')).wireReading(marking);
   if (inspection) await wireInspectionPage(inspection);
   // Where this device can't keep it, the form goes to the server as it always did.
   if (claim && isSecureContext) await wireClaim(claim).catch(() => undefined);

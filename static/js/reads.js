@@ -13,7 +13,7 @@ export function showReading(point) {
 }
 
 /** Nothing while a code is not whole: what is wrong with it is told when it is sent. @param {string} scheme @param {string} text */
-export function wordsOf(scheme, text) {
+function wordsOf(scheme, text) {
   try {
     return text.trim() ? readCode(scheme, text).says : '';
   } catch (error) {

@@ -19,7 +19,7 @@ class Writing {
     this.timer = 0;
     /** @type {AbortController | null} */
     this.asked = null;
-    this.kept = this.text.value;
+    this.kept = form.dataset.unkept === undefined ? this.text.value : null; // what came of a form was not kept yet
   }
 
   wire() {
@@ -34,6 +34,7 @@ class Writing {
     });
     this.checked.addEventListener('click', (event) => this.#followed(event));
     addEventListener('beforeunload', (event) => { if (this.text.value !== this.kept) event.preventDefault(); });
+    this.checked.addEventListener('click', (event) => this.#put(event));
     const download = /** @type {HTMLElement} */ (this.form.querySelector('[data-download]'));
     download.hidden = false;
     download.addEventListener('click', () => this.#download());
@@ -47,6 +48,7 @@ class Writing {
     const asked = this.asked = new AbortController();
     try {
       const body = new URLSearchParams({ text: this.text.value });
+      for (const held of this.form.querySelectorAll('[name="picture"]')) body.append('picture', /** @type {HTMLInputElement} */ (held).value);
       const reply = await fetch(this.form.dataset.writing ?? '', { method: 'POST', body, signal: asked.signal, headers: { 'X-Part': '1' }, redirect: 'error' });
       if (!reply.headers.get('Content-Type')?.startsWith('text/html') || reply.status >= 500) throw new Error();
       this.#show(document.createRange().createContextualFragment(await reply.text()));
@@ -95,6 +97,19 @@ class Writing {
     this.text.focus();
     this.text.setSelectionRange(start, start + lines[Number(link.dataset.lineLink) - 1].length);
     this.numbers.children[Number(link.dataset.lineLink) - 1]?.scrollIntoView({ block: 'center' });
+  }
+
+  /** Writes the line of a picture below the line of the cursor. @param {MouseEvent} event */
+  #put(event) {
+    const button = /** @type {HTMLElement | null} */ (/** @type {Element} */ (event.target).closest('[data-put]'));
+    if (!button) return;
+    const { value, selectionEnd } = this.text;
+    const end = value.indexOf('\n', selectionEnd);
+    const at = end < 0 ? value.length : end;
+    const indent = /^[ \t]*/.exec(value.slice(value.lastIndexOf('\n', at - 1) + 1))?.[0] ?? '';
+    this.text.setRangeText(`\n${indent}picture = "${button.dataset.put}"`, at, at, 'end');
+    this.text.focus();
+    this.text.dispatchEvent(new Event('input', { bubbles: true }));
   }
 
   #download() {

@@ -4,6 +4,8 @@ A real Chromium opens the demo, served by waitress from this process, on a profi
 
 * The first visit: start page, worker, one reference kept. Counted is every byte that the server
   gives for it, to page and worker alike, as compressed for this browser. Pictures are not counted.
+  What the worker fetches after that, when nobody waits, is counted by itself: the page that reads
+  markings, which no inspection needs.
 * The inspection page: what a browser that kept nothing loads for it, model and pictures left out.
 * A tap: 30 answers on 240 months, the page slowed down six times. From the time that the browser
   gives the tap until the frame with the new verdict has been handed over; and the arithmetic alone.
@@ -20,9 +22,9 @@ import statistics
 import sys
 import tempfile
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -46,17 +48,18 @@ from quickcheck.store import open_store  # noqa: E402
 from quickcheck.web import Settings, create_app  # noqa: E402
 from quickcheck.web.serving import THREADS  # noqa: E402
 from tests.bench import least  # noqa: E402
+from tests.bench.counting import Counted, Given, weigh  # noqa: E402
 from tests.bench.verdict_js_bench import made  # noqa: E402
 from tests.browser.alone import alone  # noqa: E402
+from tests.browser.handset import the_rest  # noqa: E402
 from tests.browser.walking import PHONE, POPLIN  # noqa: E402
 from tests.kit import CHROMIUM, free_port  # noqa: E402
 
-FIRST_VISIT, INSPECTION = 90_000, 60_000  # bytes
+FIRST_VISIT, LATER, INSPECTION = 90_000, 16_000, 60_000  # bytes
 TAP, ARITHMETIC, COLD_START = 50.0, 4.0, 700.0  # milliseconds
 TAPS, STARTS = 100, 12
 BETWEEN = 700  # milliseconds from tap to tap: a quick hand
 PATIENCE = 60_000
-PICTURES = ("/pictures/", ".png")
 
 _WATCH_TAP = """() => {
   window.taps = [];
@@ -101,41 +104,6 @@ _ARITHMETIC = """async ([script, model, document]) => {
   }
   return times;
 }"""
-
-
-@dataclass(frozen=True)
-class Given:
-    """One reply as it left: path, bytes of its body and of its head."""
-
-    path: str
-    body: int
-    head: int
-
-
-@dataclass
-class Counted:
-    """A WSGI application that notes what it gives."""
-
-    app: Callable[..., Iterable[bytes]]
-    given: list[Given] = field(default_factory=list)
-
-    def __call__(self, environ: dict[str, Any], start: Callable[..., Any]) -> Iterable[bytes]:
-        """Answer a request."""
-        head = 0
-
-        def begin(status: str, headers: list[tuple[str, str]], *more: Any) -> Any:
-            nonlocal head
-            head = len(status) + 13 + sum(len(name) + len(value) + 4 for name, value in headers)
-            return start(status, headers, *more)
-
-        parts = list(self.app(environ, begin))
-        self.given.append(Given(environ["PATH_INFO"], sum(map(len, parts)), head))
-        return parts
-
-    def take(self) -> list[Given]:
-        """Return what was given since the last time, the pictures left out."""
-        found, self.given = self.given, []
-        return [one for one in found if not any(part in one.path for part in PICTURES)]
 
 
 @dataclass
@@ -213,8 +181,8 @@ def ready(page: Page) -> None:
     expect(page.locator("html[data-ready]")).to_have_count(1, timeout=PATIENCE)
 
 
-def first_visit(context: BrowserContext, place: Shop) -> list[Given]:
-    """Open the app, keep one reference, and return what that cost."""
+def first_visit(context: BrowserContext, place: Shop) -> tuple[list[Given], list[Given]]:
+    """Open the app, keep one reference, and return what that cost, and what the rest cost."""
     page = context.new_page()
     page.goto(place.url)
     shelf_up = page.locator('html[data-kept][data-shelf="up"]')
@@ -222,8 +190,10 @@ def first_visit(context: BrowserContext, place: Shop) -> list[Given]:
     button = page.locator(f'[data-offered="{POPLIN.name}"] button')
     button.tap()
     expect(button).to_have_attribute("aria-pressed", "true", timeout=PATIENCE)
+    the_rest(page)
     page.close()
-    return place.app.take()
+    given = place.app.take()
+    return [one for one in given if not one.is_rest], [one for one in given if one.is_rest]
 
 
 def inspection_page(context: BrowserContext, place: Shop) -> list[Given]:
@@ -335,18 +305,6 @@ def high(times: Sequence[float]) -> float:
     return statistics.quantiles(times, n=20, method="inclusive")[-1]
 
 
-def weigh(what: str, given: list[Given], target: int) -> None:
-    """Print what was given, the heaviest first."""
-    total, heads = sum(one.body for one in given), sum(one.head for one in given)
-    print(f"\n{what}: {total:,} bytes in {len(given)} replies, and {heads:,} bytes of heads")
-    by_path: dict[str, list[int]] = {}
-    for one in given:
-        by_path.setdefault(one.path, []).append(one.body)
-    for path, sizes in sorted(by_path.items(), key=lambda item: -sum(item[1])):
-        print(f"{sum(sizes):10,}  {path}{f'  {len(sizes)} times' if len(sizes) > 1 else ''}")
-    print(f"target  at most {target:,} bytes: {'met' if total <= target else 'MISSED'}, {total:,}")
-
-
 def clock(what: str, times: Sequence[float], target: float, *, floor: Sequence[float] = ()) -> None:
     """Print the middle, the 95th of 100 and the longest of some times, the least page's beside it."""
     print(
@@ -374,7 +332,7 @@ def main() -> None:
         folder, profile = Path(name), Path(name) / "profile"
         with shop(folder) as place:
             with phone(driver, profile) as context:
-                visit = first_visit(context, place)
+                visit, rest = first_visit(context, place)
                 address = begun(context, place)
                 machine(context)
             with phone(driver, folder / "another") as context:
@@ -387,6 +345,7 @@ def main() -> None:
             place.stop()
             starts, bare = cold_starts(driver, profile, address, least=smallest)
     weigh("first visit, start page to one reference kept, without pictures", visit, FIRST_VISIT)
+    weigh("the rest, fetched after that", rest, LATER)
     weigh("inspection page with scripts and styles", page, INSPECTION)
     what = "tap to painted verdict, 30 answers on 240 months, 6 times slower"
     clock(what, painted, TAP, floor=floor)

@@ -143,3 +143,12 @@ def on_server(page: Page) -> None:
         "data-saved", "server", timeout=PATIENCE
     )
     expect(page.locator("#unsent")).to_have_attribute("data-unsent", "0", timeout=PATIENCE)
+
+
+def the_rest(page: Page) -> None:
+    """Wait until what a first visit does not wait for is here too."""
+    for _ in range(PATIENCE // 200):
+        if page.evaluate("caches.match('/device/read').then((found) => !!found)"):
+            return
+        page.wait_for_timeout(200)
+    raise AssertionError("the page that reads a marking was not fetched")

@@ -209,6 +209,7 @@ PAGES = (
     Shown("expected", lambda _: f"/references/{REFERENCE}?window=1953-03..1953-08"),
     Shown("writing-begin", lambda _: "/references/write"),
     Shown("writing", lambda _: "/references/write?of="),
+    Shown("writing-pictures", lambda _: f"/references/write?of={REFERENCE}"),
     Shown("book", lambda _: "/book"),
     Shown("read", lambda _: "/read?scheme=mark&text=Made+in+Occupied+Japan"),
     Shown("read-faults", lambda _: "/read?scheme=weight&text=3.5", status=422),
@@ -216,6 +217,7 @@ PAGES = (
     Shown("health", lambda _: "/health"),
     Shown("device-start", lambda _: "/device/start"),
     Shown("device-book", lambda _: "/device/book"),
+    Shown("device-read", lambda _: "/device/read"),
     Shown("device-missing", lambda _: "/device/missing"),
     # the empty pages of an edition, opened without an inspection to fill them
     *(

@@ -11,6 +11,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Error, Page, expect
 
 from quickcheck import paths
+from tests.browser.handset import the_rest
 from tests.browser.walking import PHONE, POPLIN, Shop, ready
 
 pytestmark = [pytest.mark.browser, pytest.mark.checkout]
@@ -148,9 +149,10 @@ def test_caches_hold_exactly_what_is_listed(shop: Shop, phone: Page) -> None:
     listed = re.findall(
         r'\["(/[^"]+)", ?"[a-z/+]+", ?"[0-9a-f]{64}"\]', shop.server.get("/sw.js").text
     )
-    assert len(listed) == 5
+    assert len(listed) == 6
+    the_rest(phone)
     here = f"/references/{shop.reference.hash[:16]}"
-    own = [f"/device/{name}" for name in ("start", "book", "missing")]
+    own = [f"/device/{name}" for name in ("start", "book", "missing", "read")]
     shells = [f"{here}/{name}" for name in ("inspection", "claim", "verdict", "card")]
     pictures = [f"{here}/pictures/{name}" for name in shop.reference.pictures]
     assert caches(phone) == {

@@ -3,16 +3,18 @@
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlencode
 
 import pytest
 from playwright.sync_api import BrowserType, Locator, Page, expect
 
-from quickcheck.readings import read_code
-from tests.browser.handset import Handset, claim, keep
+from quickcheck.readings import SCHEMES, read_code, read_text
+from tests.browser.handset import Handset, claim, keep, the_rest
 from tests.browser.walking import Shop, at, ready
 
 pytestmark = pytest.mark.browser
 POINT = "volume-pot"
+_PLAIN = "(told) => told.innerHTML.replace(/>\\s+|\\s+</g, (gap) => gap.trim()).trim()"
 
 
 @pytest.fixture(name="shop")
@@ -69,18 +71,43 @@ def test_words_are_there_when_the_point_is_opened_again(shop: Shop, page: Page) 
     expect(field).to_have_value("52-48")
 
 
-def test_the_page_follows_the_typing(shop: Shop, page: Page) -> None:
-    """Any scheme while the server answers; date codes without it."""
-    page.goto(f"{shop.server.url}/read?scheme=patent-us")
-    ready(page)
-    told, field = page.locator("#told"), page.locator("#text")
-    field.press_sequentially("2,524,035")
-    expect(told).to_contain_text("US patent 2,524,035 was issued in 1950")
-    field.fill("2,5")
-    expect(told).to_contain_text("expected a number of 5 to 8 digits")
+def test_every_reading_is_made_on_the_phone(shop: Shop, page: Page) -> None:
+    """The page opens with the server dead and says of each scheme what the server's page says.
+
+    Links to examples and the form's own button work too.
+    """
+    the_rest(page)
+    there = {name: _told_by_the_server(page, shop, name) for name in SCHEMES}
     shop.server.kill()
-    field.fill("2,524,035")
-    expect(told).to_have_text("The server does not answer: only whole date codes are read here.")
-    page.locator("#scheme").select_option("year-week")
-    field.fill("52-48")
-    expect(told).to_have_text(read_code("year-week", "52-48").says)
+    told, field = page.locator("#told"), page.locator("#text")
+    page.goto(f"{shop.server.url}/read?scheme=mark&text=W.+Germany")
+    ready(page)
+    expect(told.locator(".reads")).to_have_text(read_text("mark", "W. Germany").says)
+    for name, scheme in SCHEMES.items():
+        page.locator("#scheme").select_option(name)
+        field.fill(scheme.example)
+        expect(told.locator(".reads")).to_have_text(read_text(name, scheme.example).says)
+        assert told.evaluate(_PLAIN) == there[name]
+    field.fill("3.5")
+    expect(told.locator(".fault")).to_contain_text("Write g, kg, oz or lb after the number.")
+    field.fill(" ")
+    expect(told).to_be_empty()
+    page.goto(f"{shop.server.url}/read?scheme=none")
+    ready(page)
+    expect(page.locator("#scheme")).to_have_value("year-week")
+    page.get_by_role("link", name="US patent number").tap()
+    expect(page.locator("#told .reads")).to_contain_text("patent 2,524,035")
+    page.locator("#text").fill("DES. 156,686")
+    page.get_by_role("button", name="Read").tap()
+    expect(page.locator("#told .reads")).to_contain_text("design patent 156,686")
+    assert page.url.endswith("?scheme=patent-us&text=DES.+156%2C686")
+
+
+def _told_by_the_server(page: Page, shop: Shop, scheme: str) -> str:
+    query = urlencode({"scheme": scheme, "text": SCHEMES[scheme].example})
+    text = shop.server.get(f"/read?{query}").text
+    told: str = page.evaluate(
+        "([text, plain]) => eval(plain)(new DOMParser().parseFromString(text, 'text/html').getElementById('told'))",
+        [text, _PLAIN],
+    )
+    return told

@@ -57,3 +57,32 @@ def test_server_that_does_not_answer(site: Site, page: Page) -> None:
     page.locator("#text").fill("format = 1\n")
     expect(page.locator("#checked")).to_contain_text("Nothing typed is lost")
     assert page.locator("#text").input_value() == "format = 1\n"
+
+
+def test_a_picture_is_added_and_named(page: Page, text: Locator, complaints: list[str]) -> None:
+    """What was typed stays; the picture's line is put where the cursor is, and it has its variant."""
+    page.locator("details.add-pictures summary").click()
+    drawing = (
+        b'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 9 9"><path d="M0 0L9 9"/></svg>'
+    )
+    file = {"name": "Old Logo.svg", "mimeType": "image/svg+xml", "buffer": drawing}
+    page.locator("#new").set_input_files(file)  # type: ignore[arg-type]
+    written = text.input_value().replace("What it is a reference to", "Typed before")
+    text.fill(written)
+    page.get_by_role("button", name="Add pictures").click()
+    ready(page)
+    pictures = page.locator(".pictures")
+    expect(pictures).to_contain_text("Of no variant yet")
+    assert text.input_value() == written
+    at = written.index("[[point.seen]]")
+    text.evaluate("(field, at) => { field.focus(); field.setSelectionRange(at, at); }", at)
+    page.get_by_role("button", name="Put below the cursor").click()
+    expect(pictures).to_contain_text("The earlier")
+    assert '[[point.seen]]\n  picture = "old-logo.svg"\n' in text.input_value()
+    shown = pictures.locator("img").evaluate("(img) => img.decode().then(() => img.naturalWidth)")
+    assert shown > 0
+    asked: list[str] = []
+    page.on("dialog", lambda dialog: (asked.append(dialog.type), dialog.accept()))
+    page.goto("about:blank")
+    assert asked == ["beforeunload"]
+    assert complaints == []

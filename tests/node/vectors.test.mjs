@@ -15,6 +15,7 @@ import {
 } from '../../static/js/engine/index.js';
 import { nearest } from '../../static/js/engine/near.js';
 import { r9, rint, rounded } from '../../static/js/engine/numbers.js';
+import { readText } from '../../static/js/readings/schemes.js';
 import { SerialPattern } from '../../static/js/engine/serials.js';
 
 const FILE = new URL('../vectors/verdicts.jsonl.gz', import.meta.url);
@@ -141,6 +142,7 @@ const READ = {
   },
   near: nearest,
   rounding: rounded,
+  marking: readText,
 };
 const KEPT = JSON.parse(gunzipSync(readFileSync(READINGS)).toString('utf8'));
 

@@ -170,7 +170,7 @@ def test_a_bounded_part_is_no_bounded_instrument() -> None:
     """Both bounds, and of what."""
     said = read_text("mark", "Made in Occupied Japan").says
     assert said.startswith(
-        "The part is no older than 20 Feb 1947 and no younger than 28 Apr 1952. "
+        "The part is said to be no older than 20 Feb 1947 and no younger than 28 Apr 1952. "
         "This bounds the part, never the instrument."
     )
     assert "(every export article was to be so marked; reported by others)" in said

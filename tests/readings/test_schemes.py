@@ -136,7 +136,7 @@ def test_plants_shifts_and_short_weeks(text: str, found: set[tuple[str, int, int
 def test_the_kind_of_part_is_told_with_its_status() -> None:
     """A symbol of the table tells what it is met on; another one is no error."""
     known, other = read_code("source-week", "137-6634"), read_code("source-week", "999-6634")
-    assert "Symbol 137 is met on potentiometers (reported by others)." in known.says
+    assert "Symbol 137 is said to be met on potentiometers (reported by others)." in known.says
     assert "from memory: check before you rely on it" in read_code("source-week", "304-6634").says
     assert known.as_json()["meanings"][0]["usual"] == "potentiometers"  # type: ignore[index]
     assert "Symbol" not in other.says

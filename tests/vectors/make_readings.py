@@ -15,7 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from quickcheck.errors import QuickcheckError
-from quickcheck.readings import UNITS, SerialPattern, convert, parse_quantity, read_code
+from quickcheck.readings import UNITS, SerialPattern, convert, parse_quantity, read_code, read_text
+from tests.vectors.markings import marking
 
 FILE = Path(__file__).resolve().parent / "readings.json.gz"
 ROUNDS = 600
@@ -157,6 +158,7 @@ KINDS: dict[str, tuple[Callable[[random.Random], Row], Callable[..., Any]]] = {
     "serial": (_serial, _matched),
     "near": (_near, _nearest),
     "rounding": (_rounding, round),
+    "marking": (lambda choose: [*marking(choose)], lambda *asked: read_text(*asked).as_json()),
 }
 """Kind → how its inputs are made up, and how they are read."""
 

@@ -12,7 +12,10 @@ from typing import Any
 from quickcheck import paths
 from quickcheck.card import bits, code, front, payload, slots, vocabulary
 from quickcheck.engine import VERDICT_WORDS
+from quickcheck.readings import SCHEMES, coils, frets, patents, scales, stamps
+from quickcheck.readings.datecodes import WEEK_CODES, met_on
 from quickcheck.readings.parts_table import usual_parts
+from quickcheck.readings.tables import rows
 from quickcheck.readings.wording import STATUS_WORDS
 from quickcheck.reference import DISCLOSURES
 from quickcheck.web import words
@@ -94,17 +97,100 @@ WORDS: Mapping[str, tuple[str, Any]] = {
 PARTS: Mapping[str, tuple[str, Any]] = {
     "USUAL": (
         "Registered symbol: what it is met on, and how well that is known.",
-        {
-            symbol: f"{part.usual} ({STATUS_WORDS[part.status]})"
-            for symbol, part in usual_parts().items()
-        },
+        {symbol: met_on(part.usual, part.status) for symbol, part in usual_parts().items()},
     ),
 }
 """Of the readings that a phone makes."""
 
+_OWN_SOURCES: Mapping[str, tuple[str, ...]] = {
+    **{name: code.sources for name, code in WEEK_CODES.items()},
+    "date-stamp": stamps.SOURCES,
+    "patent-us": patents.SOURCES,
+    "scale-length": frets.SOURCES,
+    "resistance": coils.SOURCES,
+    "weight": scales.SOURCES,
+}
+_SOURCES = tuple(
+    dict.fromkeys(
+        row["source"] for name in ("bounds", "parts", "patents", "states") for row in rows(name)
+    )
+)
+_RANK = {status: rank for rank, status in enumerate(STATUS_WORDS)}
+
+
+def _known(row: Mapping[str, str]) -> tuple[int, int]:
+    """Return the numbers of a row's source and status."""
+    return _SOURCES.index(row["source"]), _RANK[row["status"]]
+
+
+FACTS: Mapping[str, tuple[str, Any]] = {
+    "SCHEMES": (
+        "",
+        {
+            name: {
+                "about": scheme.about,
+                "example": scheme.example,
+                "longest": scheme.longest,
+                "sources": _OWN_SOURCES.get(name, ()),
+            }
+            for name, scheme in SCHEMES.items()
+        },
+    ),
+    "STATUSES": ("Name and words, best first.", tuple(STATUS_WORDS.items())),
+    "SOURCES": ("What the tables below name by number.", _SOURCES),
+    "MARKS": (
+        "Name, scheme, words, pattern, check.",
+        [
+            [row[key] for key in ("id", "scheme", "mark", "pattern", "check")]
+            for row in rows("marks")
+        ],
+    ),
+    "BOUNDS": (
+        "Mark, bound, day, what it is, source, status.",
+        [
+            [row["mark"], row["bound"], row["date"], row["says"], *_known(row)]
+            for row in rows("bounds")
+        ],
+    ),
+    "PARTS": (
+        "Symbol, what it is usually met on, status, source.",
+        [[row["symbol"], row["usual"], *_known(row)[::-1]] for row in rows("parts")],
+    ),
+    "PATENTS": (
+        "Series, year, its first number, the same in a table that differs, status, source.",
+        [
+            [
+                row["series"],
+                int(row["year"]),
+                int(row["first"]),
+                int(row["other"] or 0),
+                *_known(row)[::-1],
+            ]
+            for row in rows("patents")
+        ],
+    ),
+    "US_STATES": (
+        "Code, name, older forms, source, status.",
+        [[row["code"], row["name"], row["older"], *_known(row)] for row in rows("states")],
+    ),
+}
+"""Of the readings that a phone takes along when the rest is there."""
+
+_ROWS: Mapping[str, str] = {
+    "SCHEMES": "Record<string, { about: string, example: string, longest: number, sources: string[] }>",
+    "STATUSES": "[string, string][]",
+    "MARKS": "[string, string, string, string, string][]",
+    "BOUNDS": "[string, string, string, string, number, number][]",
+    "PARTS": "[string, string, number, number][]",
+    "PATENTS": "[string, number, number, number, number, number][]",
+    "US_STATES": "[string, string, string, number, number][]",
+}
+"""The types of what TypeScript would guess too wide."""
+
 FILES: Mapping[Path, tuple[str, Mapping[str, tuple[str, Any]]]] = {
     paths.STATIC / "js/card/tables.js": ("What a card can say, each word by its number.", CARD),
     paths.STATIC / "js/engine/parts_table.js": ("Symbols of whoever made a part.", PARTS),
+    paths.STATIC / "js/readings/facts.js": ("What marks, patents and gauges are read by.", FACTS),
     paths.STATIC / "js/words.js": ("The words that screens show for the codes of records.", WORDS),
 }
 
@@ -117,7 +203,10 @@ def script(about: str, tables: Mapping[str, tuple[str, Any]]) -> str:
 def _lines(tables: Mapping[str, tuple[str, Any]]) -> Iterable[str]:
     for name, (about, value) in tables.items():
         kept = dict(value) if isinstance(value, Mapping) else value
-        if isinstance(kept, dict):
+        if name in _ROWS:
+            kind = f"/** {about + ' ' if about else ''}@type {{{_ROWS[name]}}} */"
+            body = json.dumps(kept, ensure_ascii=False, separators=(",", ":"))
+        elif isinstance(kept, dict):
             kind = f"/** {about + ' ' if about else ''}@type {{Readonly<Record<string, {_type(kept)}>>}} */"
             body = json.dumps(kept, ensure_ascii=False, indent=2)
         else:

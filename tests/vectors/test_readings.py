@@ -18,7 +18,7 @@ def test_readings_are_those_kept(kind: str) -> None:
     assert [read(kind, row) for row in KEPT[kind]] == KEPT[kind]
 
 
-@pytest.mark.parametrize("kind", ["quantity", "conversion", "code"])
+@pytest.mark.parametrize("kind", ["quantity", "conversion", "code", "marking"])
 def test_readings_are_both_taken_and_refused(kind: str) -> None:
     """Neither side of a reading goes untried."""
     taken = sum("read" in row[-1] for row in KEPT[kind])

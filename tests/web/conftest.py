@@ -6,9 +6,10 @@ from pathlib import Path
 
 import pytest
 
+from quickcheck import desk
 from quickcheck.reference import Reference
 from quickcheck.store import open_store
-from tests.web.kit import Site, read
+from tests.web.kit import PICTURE, REFERENCE, Site, read
 
 
 @pytest.fixture(name="reference", scope="session")
@@ -29,3 +30,18 @@ def _site(tmp_path: Path, empty_book: Path, reference: Reference) -> Iterator[Si
     path = shutil.copy(empty_book, tmp_path / "book.sqlite3")
     with open_store(Path(path)) as store:
         yield Site.on(store, reference)
+
+
+@pytest.fixture(name="folder")
+def _folder(tmp_path: Path) -> Path:
+    folder = tmp_path / "own"
+    (folder / "loom-one").mkdir(parents=True)
+    (folder / "loom-one" / "loom.toml").write_text(REFERENCE)
+    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
+    return folder
+
+
+@pytest.fixture(name="writer")
+def _writer(site: Site, folder: Path) -> Site:
+    shelf = desk.shelf_from(desk.Folders(folder))
+    return Site.on(site.store, site.reference, shelf)

@@ -11,10 +11,10 @@ from quickcheck.web.packs import NO_INSPECTION, SHELLS
 from tests.web.kit import Site, assert_says
 
 
-def listed(site: Site) -> dict[str, tuple[str, str]]:
+def listed(site: Site, name: str = "FILES") -> dict[str, tuple[str, str]]:
     """Return what the worker takes along: {address: (type, SHA-256)}."""
     script = site.get("/sw.js").text
-    found = re.search(r"\bFILES ?= ?(\[\[.*?\]\])", script)
+    found = re.search(rf"\b{name} ?= ?(\[\[.*?\]\])", script)
     assert found
     return {address: (kind, digest) for address, kind, digest in json.loads(found[1])}
 
@@ -35,8 +35,8 @@ def test_worker(site: Site) -> None:
 
 def test_listed_files(site: Site) -> None:
     """Every file on the worker's list comes with the type and the SHA-256 on the list."""
-    found = listed(site)
-    assert found
+    found = listed(site) | listed(site, "LATER")
+    assert len(found) == 6
     for address, (kind, digest) in found.items():
         response = site.get(address)
         assert response.mimetype == kind, address
@@ -80,11 +80,22 @@ def test_pages_in_a_list(site: Site) -> None:
     assert all(page["bytes"] == len(page["text"].encode()) for page in edition["shells"])
 
 
+def test_the_page_that_is_fetched_later(site: Site) -> None:
+    """It is of this build, empty, and the same in its list and at its address."""
+    found = site.get("/device/later.json").json
+    [page] = found["shells"]
+    assert found["build"] == site.get("/device/pack.json").json["build"]
+    assert page["url"] == "/device/read"
+    assert site.get("/device/read").text == page["text"]
+    assert 'data-shell-of="read"' in page["text"]
+    assert "data-shell-of" not in site.get("/read").text
+
+
 def test_pages_get_the_headers_of_their_list(site: Site) -> None:
     """A list has every header that guards a page, as a device gives them to the pages in it."""
     here = f"/references/{site.reference.hash[:16]}"
     page = site.get(f"{here}/claim").headers
-    for path in (f"{here}/pack.json", "/device/pack.json"):
+    for path in (f"{here}/pack.json", "/device/pack.json", "/device/later.json"):
         listed = site.get(path).headers
         assert {name for name, value in page.items() if value != listed.get(name)} <= {
             "Content-Type",

@@ -19,7 +19,7 @@ from quickcheck.store import open_store
 from quickcheck.web import Settings, create_app
 from tests.web.kit import HERE
 
-FIRST_VISIT, INSPECTION = 90_000, 60_000  # bytes
+FIRST_VISIT, LATER, INSPECTION = 90_000, 16_000, 60_000  # bytes
 DEMO = reference_paths(paths.DEMO / "references")
 IDS = sorted(gather(DEMO).current)
 
@@ -40,6 +40,12 @@ class Shop:
         reply = self.client.get(address, headers={"Accept-Encoding": "gzip, deflate, br"})
         assert reply.status_code == 200, address
         return reply.data
+
+    def listed(self, name: str) -> set[str]:
+        """Return the addresses of one of the worker's lists."""
+        found = re.search(rf"\b{name} ?= ?(\[\[.*?\]\])", self.client.get("/sw.js").text)
+        assert found
+        return {address for address, _, _ in json.loads(found[1])}
 
     def loaded(self, page: str) -> set[str]:
         """Return a page's address and those of what it loads at once."""
@@ -66,13 +72,19 @@ def report(weights: dict[str, int]) -> str:
 @pytest.mark.parametrize("name", IDS)
 def test_first_visit(shop: Shop, name: str) -> None:
     """All that a device needs to work without a network, with one reference, is at most 90 kB."""
-    listed = re.search(r"\bFILES ?= ?(\[\[.*?\]\])", shop.client.get("/sw.js").text)
-    assert listed
-    files = {address for address, _, _ in json.loads(listed[1])}
+    files = shop.listed("FILES")
     here = f"/references/{shop.shelf.current[name].hash[:16]}"
     lists = {"/sw.js", "/device/pack.json", f"{here}/pack.json", f"{here}/model.json"}
     weights = shop.weigh(shop.loaded("/") | files | lists | {"/api/epoch"})
     assert sum(weights.values()) <= FIRST_VISIT, report(weights)
+
+
+def test_the_rest(shop: Shop) -> None:
+    """What a first visit does not wait for is at most 16 kB, and nothing of it is fetched before."""
+    later = shop.listed("LATER")
+    assert not later & shop.listed("FILES")
+    weights = shop.weigh(later | {"/device/later.json"})
+    assert sum(weights.values()) <= LATER, report(weights)
 
 
 @pytest.mark.parametrize("name", [*IDS, "us-electric-by-markings"])

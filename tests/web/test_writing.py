@@ -15,21 +15,6 @@ from tests.web.kit import PICTURE, REFERENCE, Site, assert_says
 NOTES = b"point,variant,from,to\nKnob,Bone,1950,1953\nKnob,Tin,1954,\n"
 
 
-@pytest.fixture(name="folder")
-def _folder(tmp_path: Path) -> Path:
-    folder = tmp_path / "own"
-    (folder / "loom-one").mkdir(parents=True)
-    (folder / "loom-one" / "loom.toml").write_text(REFERENCE)
-    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
-    return folder
-
-
-@pytest.fixture(name="writer")
-def _writer(site: Site, folder: Path) -> Site:
-    shelf = desk.shelf_from(desk.Folders(folder))
-    return Site.on(site.store, site.reference, shelf)
-
-
 class TestBegin(Page):
     """What holds at every endpoint."""
 

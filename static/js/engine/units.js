@@ -142,6 +142,14 @@ const refused = (asked, text, expected) => unreadable('value', expected, shown(t
 /** @param {string} kind */
 const how = (kind) => `Write a number and its unit, like "${EXAMPLES[kind]}".`;
 
+/** A weight of grams in tenths of an ounce, the nearest whole number, halves to even. @param {number} grams */
+export function tenthsOfOunces(grams) {
+  const [top, bottom] = times(exact(grams), [16000000n, POUND]);
+  const doubled = 2n * (top % bottom);
+  const up = doubled > bottom || (doubled === bottom && (top / bottom) % 2n === 1n);
+  return Number(top / bottom + (up ? 1n : 0n));
+}
+
 /** @param {string} kind */
 const ofKind = (kind) => TABLE.filter((unit) => unit.kind === kind).map((unit) => unit.name).join(', ');
 

@@ -113,7 +113,7 @@ function unique(meanings) {
 /** @param {Meaning[]} meanings */
 function says(meanings) {
   const symbols = [...new Set(meanings.map(({ source }) => source))].filter((symbol) => USUAL[symbol]);
-  const usual = symbols.map((symbol) => ` Symbol ${symbol} is met on ${USUAL[symbol]}.`).join('');
+  const usual = symbols.map((symbol) => ` Symbol ${symbol} is ${USUAL[symbol]}.`).join('');
   return `${capital(weeksWords(meanings))}: ${floorWords(meanings[0].first)}${usual}`;
 }
 
