@@ -28,16 +28,26 @@ from quickcheck.desk.judging import Document, Judged, judge_saved, judge_sheet
 from quickcheck.desk.learning import (
     Lesson,
     PointsFile,
-    example_of,
+    examples_in,
     learn_from,
+    points_in,
     read_examples,
     read_points,
     write_lesson,
+)
+from quickcheck.desk.papers import (
+    documented_counts,
+    example_of,
+    examples_of_book,
+    papers_of,
+    say_papers,
+    together,
 )
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
+from quickcheck.desk.workshop import Learning, Stage, Workshop
 from quickcheck.desk.writing import (
     Affected,
     affected,
@@ -45,6 +55,7 @@ from quickcheck.desk.writing import (
     read_text,
     rows_of_table,
     text_of,
+    with_edition,
 )
 
 __all__ = [
@@ -55,13 +66,16 @@ __all__ = [
     "ExpectedPoint",
     "Folders",
     "Judged",
+    "Learning",
     "Lesson",
     "Pixels",
     "PointsFile",
     "Receipt",
     "Shelf",
     "ShownCard",
+    "Stage",
     "Version",
+    "Workshop",
     "affected",
     "amend_claim",
     "bring_back",
@@ -69,7 +83,10 @@ __all__ = [
     "card_in_photo",
     "cards_of",
     "correct_card",
+    "documented_counts",
     "example_of",
+    "examples_in",
+    "examples_of_book",
     "expected",
     "gather",
     "grey",
@@ -82,7 +99,9 @@ __all__ = [
     "learn_from",
     "make_card",
     "open_inspection",
+    "papers_of",
     "parse_window",
+    "points_in",
     "read_card",
     "read_examples",
     "read_points",
@@ -92,6 +111,7 @@ __all__ = [
     "record",
     "reference_paths",
     "rows_of_table",
+    "say_papers",
     "seal_again",
     "seed_book",
     "shelf_from",
@@ -99,8 +119,10 @@ __all__ = [
     "signer_here",
     "signer_needed",
     "text_of",
+    "together",
     "undo",
     "versions",
+    "with_edition",
     "withdraw_card",
     "write_lesson",
 ]

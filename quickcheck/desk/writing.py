@@ -11,6 +11,8 @@ from typing import Final
 from uuid import UUID
 from zipfile import BadZipFile
 
+import tomlkit
+
 from quickcheck.desk.judging import judge_saved, judge_sheet
 from quickcheck.desk.shelf import Shelf
 from quickcheck.errors import (
@@ -183,6 +185,13 @@ def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:
         ) from None
     store.library.keep(made)
     return made
+
+
+def with_edition(text: str, edition: str) -> str:
+    """Return a text under another label of its edition; all else stays as it was written."""
+    document = tomlkit.parse(text)
+    document["edition"] = edition
+    return tomlkit.dumps(document)
 
 
 def _id_in(text: str) -> str:

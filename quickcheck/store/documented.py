@@ -147,9 +147,7 @@ def _history_to_write(connection: Connection, inspection: UUID) -> tuple[Word, .
 
 
 def _word(row: Any) -> Word:
-    papers = (
-        Papers(Paper(row.kind), row.first, row.last, row.doubt, row.note) if row.kind else None
-    )
+    papers = Papers(Paper(row.kind), row.first, row.last, row.doubt, row.note) if row.kind else None
     return Word(row.inspection_id, row.number, row.back, papers, row.said)
 
 
