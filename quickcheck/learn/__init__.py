@@ -5,8 +5,18 @@ The README of this room has what is done, why, and what it was measured to be wo
 
 from quickcheck.learn.document import apply, with_room_for_measures
 from quickcheck.learn.learning import Points, learn
-from quickcheck.learn.points import Tell, Training
-from quickcheck.learn.records import ChangeOver, Check, Example, Learned, LearnedPoint, Method, Rate
+from quickcheck.learn.points import Training
+from quickcheck.learn.records import (
+    ChangeOver,
+    Check,
+    Example,
+    Learned,
+    LearnedPoint,
+    Method,
+    Rate,
+    Tell,
+    within,
+)
 from quickcheck.learn.report import Story, check_words, kappa_words, range_words, report, told
 from quickcheck.learn.table import MOST_DOUBT, Table, doubt_of, read_table
 
@@ -34,4 +44,5 @@ __all__ = [
     "report",
     "told",
     "with_room_for_measures",
+    "within",
 ]
