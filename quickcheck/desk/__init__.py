@@ -33,6 +33,7 @@ from quickcheck.desk.learning import (
     points_in,
     read_examples,
     read_points,
+    sent_points,
     write_lesson,
 )
 from quickcheck.desk.papers import (
@@ -47,7 +48,7 @@ from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
-from quickcheck.desk.workshop import Learning, Stage, Workshop
+from quickcheck.desk.workshop import Learning, Stage, Workshop, result_of
 from quickcheck.desk.writing import (
     Affected,
     affected,
@@ -110,10 +111,12 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "result_of",
     "rows_of_table",
     "say_papers",
     "seal_again",
     "seed_book",
+    "sent_points",
     "shelf_from",
     "signed_recalls",
     "signer_here",

@@ -9,8 +9,9 @@ from typing import Final
 
 import tomlkit
 
-from quickcheck.desk.writing import write_reference
-from quickcheck.errors import ExamplesError, shown
+from quickcheck.desk.shelf import Shelf
+from quickcheck.desk.writing import pictures_for, write_reference
+from quickcheck.errors import ExamplesError, ReferenceFaultsError, shown
 from quickcheck.learn import (
     Learned,
     Points,
@@ -69,6 +70,20 @@ def points_in(text: str, *, name: str, pictures: Mapping[str, bytes]) -> PointsF
         tree = {}
         read_reference_text(text, name=name)
     return PointsFile(text, Points.of(tree, name=name, pictures=pictures))
+
+
+def sent_points(shelf: Shelf, content: bytes, *, name: str) -> PointsFile:
+    """Return the points of a file that came alone: its pictures are those of the shelf's edition."""
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise ReferenceFaultsError.of(
+            name,
+            expected="a points file: text in UTF-8",
+            came=shown(str(error)),
+            remedy="Save it as UTF-8.",
+        ) from None
+    return points_in(text, name=name, pictures=pictures_for(shelf, text))
 
 
 def read_examples(reference: Reference, path: Path) -> Table:

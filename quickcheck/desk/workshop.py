@@ -76,6 +76,18 @@ class Learning:
     faults: tuple[Fault, ...] = ()  # why it failed
 
 
+def result_of(learning: Learning) -> Result:
+    """Return what was learned; NotFoundError as long as nothing is."""
+    if learning.result is None:
+        raise NotFoundError.of(
+            "learning",
+            expected="one that is done",
+            came=learning.stage.value,
+            remedy="Wait for it, or send the table again.",
+        )
+    return learning.result
+
+
 class Workshop:
     """The learnings of a server."""
 

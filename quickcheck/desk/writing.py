@@ -2,7 +2,7 @@
 
 import csv
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from io import BytesIO, StringIO
@@ -154,8 +154,13 @@ def text_of(shelf: Shelf, reference_id: str) -> str:
 
 def read_text(shelf: Shelf, text: str) -> Reference:
     """Return the reference in a text, with the pictures that its edition on the shelf has."""
+    return read_reference_text(text, pictures=pictures_for(shelf, text))
+
+
+def pictures_for(shelf: Shelf, text: str) -> Mapping[str, bytes]:
+    """Return the pictures that the edition on the shelf has of the reference in a text."""
     here = shelf.current.get(_id_in(text))
-    return read_reference_text(text, pictures=here.pictures if here else {})
+    return here.pictures if here else {}
 
 
 def keep_text(shelf: Shelf, text: str, *, store: Store) -> Reference:

@@ -25,7 +25,7 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
 _NEED_A_SERVER: Final = (
-    *("js/saving.js", "js/scan.js", "js/writing.js"),
+    *("js/saving.js", "js/scan.js", "js/writing.js", "js/learning.js"),
     *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
 _DEVICE_PAGES: Final = ("start", "book", "missing")
