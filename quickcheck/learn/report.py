@@ -112,7 +112,7 @@ def _summary(story: Story) -> Iterator[str]:
         yield "</tbody></table>"
         yield (
             f'<p class="quiet">Half of the 90 % intervals are narrower than {check.width:.0f} '
-            f"months; mean logarithmic score {check.log_score:.2f}.</p>"
+            f"months; mean logarithmic score {check.log_score:.2f}.</p>".replace(" -", " −")
         )
     yield f"<p>{escape(kappa_words(learned, story.reference))}</p>"
     for name, rate in learned.sets.items():

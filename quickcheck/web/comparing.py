@@ -63,7 +63,7 @@ def _no_edition(current: Reference, came: str) -> NotFoundError:
     )
 
 
-@pages.post("/write/compare")
+@pages.post("/write/changes")
 def before_it_is_kept() -> Reply:
     """Compare a text that is being written with the edition in force."""
     text = request.form.get("text", "").replace("\r\n", "\n")
