@@ -50,7 +50,7 @@ def _judged(site: Site) -> Site:
     """Return a site whose book has an inspection that the turned edition judges otherwise."""
     inspection = site.begin(name="The Vicar")
     site.answer(inspection, "knobs", seen="wood")
-    site.answer(inspection, "serial", read="420")
+    site.answer(inspection, "serial", seen="420")
     return site
 
 
