@@ -6,17 +6,27 @@ from typing import Any
 
 import click
 
-from quickcheck.cli.shell import json_option, print_json, speaking
-from quickcheck.desk import Lesson, learn_from, read_examples, read_points, write_lesson
-from quickcheck.learn import LearnedPoint, check_words, kappa_words, range_words
+from quickcheck.cli.serving import open_book
+from quickcheck.cli.shell import data_option, json_option, print_json, speaking
+from quickcheck.desk import (
+    Lesson,
+    examples_of_book,
+    learn_from,
+    read_examples,
+    read_points,
+    together,
+    write_lesson,
+)
+from quickcheck.learn import LearnedPoint, Table, check_words, kappa_words, range_words
 from quickcheck.readings import month_text, month_words
+from quickcheck.reference import Reference
 
 _STEPS = 1000
 _FILE = click.Path(dir_okay=False, path_type=Path)
 
 
 @click.command()
-@click.argument("examples", type=_FILE)
+@click.argument("examples", type=_FILE, required=False)
 @click.option(
     "--points",
     required=True,
@@ -30,26 +40,28 @@ _FILE = click.Path(dir_okay=False, path_type=Path)
 @click.option(
     "--leave-out-faulty", is_flag=True, help="Learn without the rows that have faults; list them."
 )
+@click.option(
+    "--book", is_flag=True, help="Learn from the book's inspections marked as documented as well."
+)
 @json_option
+@data_option
 @speaking
 def learn(
-    examples: Path,
-    *,
-    points: Path,
-    out: Path,
-    page: Path | None,
-    leave_out_faulty: bool,
-    as_json: bool,
+    examples: Path | None, *, points: Path, out: Path, page: Path | None, **more: Any
 ) -> None:
-    """Learn a reference from EXAMPLES, a CSV table with a row for each documented instrument."""
-    file = read_points(points)
-    table = read_examples(file.reference, examples)
+    """Learn a reference from EXAMPLES, a CSV table with a row for each documented instrument.
+
+    With --book the inspections of the same reference that are marked as documented are learned
+    from as well, or, without EXAMPLES, alone.
+    """
+    file, as_json = read_points(points), more["as_json"]
+    table = _examples(file.reference, examples, more["data"] if more["book"] else None)
     with click.progressbar(length=_STEPS, label="Learning", hidden=as_json) as bar:
 
         def tell(share: float) -> None:
             bar.update(round(share * _STEPS) - bar.pos)
 
-        lesson = learn_from(file, table, leave_out_faulty=leave_out_faulty, tell=tell)
+        lesson = learn_from(file, table, leave_out_faulty=more["leave_out_faulty"], tell=tell)
     page = page or out.with_suffix(".report.html")
     write_lesson(lesson, out, page)
     for fault in table.faults:
@@ -60,6 +72,17 @@ def learn(
     for line in _lines(lesson):
         click.echo(line)
     click.echo(f"\nWritten: {out} and {page}")
+
+
+def _examples(reference: Reference, file: Path | None, data: Path | None) -> Table:
+    """Return the rows of the table, and those of the book of a data folder, of either or both."""
+    if file is None and data is None:
+        raise click.UsageError("Name a table of examples, or take --book, or both.")
+    found = read_examples(reference, file) if file else Table((), (), 0)
+    if data:
+        with open_book(data) as store:
+            found = together(found, examples_of_book(store, reference))
+    return found
 
 
 def _lines(lesson: Lesson) -> Iterator[str]:

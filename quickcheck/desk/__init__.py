@@ -28,18 +28,29 @@ from quickcheck.desk.judging import Document, Judged, judge_saved, judge_sheet
 from quickcheck.desk.learning import (
     Lesson,
     PointsFile,
-    example_of,
+    examples_in,
     learn_from,
+    points_in,
     read_examples,
     read_points,
+    sent_points,
     write_lesson,
 )
 from quickcheck.desk.packages import unpacked
+from quickcheck.desk.papers import (
+    documented_counts,
+    example_of,
+    examples_of_book,
+    papers_of,
+    say_papers,
+    together,
+)
 from quickcheck.desk.pictures import add_picture, held, held_picture, hold
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
+from quickcheck.desk.workshop import Learning, Stage, Workshop, result_of
 from quickcheck.desk.writing import (
     Affected,
     affected,
@@ -48,6 +59,7 @@ from quickcheck.desk.writing import (
     read_text,
     rows_of_table,
     text_of,
+    with_edition,
 )
 
 __all__ = [
@@ -58,13 +70,16 @@ __all__ = [
     "ExpectedPoint",
     "Folders",
     "Judged",
+    "Learning",
     "Lesson",
     "Pixels",
     "PointsFile",
     "Receipt",
     "Shelf",
     "ShownCard",
+    "Stage",
     "Version",
+    "Workshop",
     "add_picture",
     "affected",
     "amend_claim",
@@ -73,7 +88,10 @@ __all__ = [
     "card_in_photo",
     "cards_of",
     "correct_card",
+    "documented_counts",
     "example_of",
+    "examples_in",
+    "examples_of_book",
     "expected",
     "gather",
     "grey",
@@ -89,8 +107,10 @@ __all__ = [
     "learn_from",
     "make_card",
     "open_inspection",
+    "papers_of",
     "parse_window",
     "pictures_beside",
+    "points_in",
     "read_card",
     "read_examples",
     "read_points",
@@ -99,17 +119,22 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "result_of",
     "rows_of_table",
+    "say_papers",
     "seal_again",
     "seed_book",
+    "sent_points",
     "shelf_from",
     "signed_recalls",
     "signer_here",
     "signer_needed",
     "text_of",
+    "together",
     "undo",
     "unpacked",
     "versions",
+    "with_edition",
     "withdraw_card",
     "write_lesson",
 ]

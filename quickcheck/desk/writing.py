@@ -11,6 +11,8 @@ from typing import Final
 from uuid import UUID
 from zipfile import BadZipFile
 
+import tomlkit
+
 from quickcheck.desk.judging import judge_saved, judge_sheet
 from quickcheck.desk.pictures import write_whole
 from quickcheck.desk.shelf import Shelf
@@ -155,14 +157,18 @@ def text_of(shelf: Shelf, reference_id: str) -> str:
 
 def read_text(shelf: Shelf, text: str, pictures: Mapping[str, bytes] = _NONE) -> Reference:
     """Return the reference in a text, with pictures that came and those of its edition here."""
+    return read_reference_text(text, pictures={**pictures_for(shelf, text), **pictures})
+
+
+def pictures_for(shelf: Shelf, text: str) -> Mapping[str, bytes]:
+    """Return the pictures that the edition on the shelf has of the reference in a text."""
     here = shelf.current.get(_id_in(text))
-    return read_reference_text(text, pictures={**(here.pictures if here else {}), **pictures})
+    return here.pictures if here else {}
 
 
 def pictures_beside(shelf: Shelf, text: str) -> Mapping[str, bytes]:
     """Return what lies, by its name, where the pictures of this text would be put, and of its edition."""
-    here = shelf.current.get(_id_in(text))
-    found = dict(here.pictures) if here else {}
+    found = dict(pictures_for(shelf, text))
     try:
         folder = _place(shelf, _id_in(text), pictures=True).parent
         files = [each for each in folder.iterdir() if PICTURE_NAME.fullmatch(each.name)]
@@ -200,6 +206,13 @@ def keep_text(
         ) from None
     store.library.keep(made)
     return made
+
+
+def with_edition(text: str, edition: str) -> str:
+    """Return a text under another label of its edition; all else stays as it was written."""
+    document = tomlkit.parse(text)
+    document["edition"] = edition
+    return tomlkit.dumps(document)
 
 
 def _id_in(text: str) -> str:

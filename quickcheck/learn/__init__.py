@@ -5,12 +5,23 @@ The README of this room has what is done, why, and what it was measured to be wo
 
 from quickcheck.learn.document import apply, with_room_for_measures
 from quickcheck.learn.learning import Points, learn
-from quickcheck.learn.points import Tell, Training
-from quickcheck.learn.records import ChangeOver, Check, Example, Learned, LearnedPoint, Method, Rate
-from quickcheck.learn.report import Story, check_words, kappa_words, range_words, report
-from quickcheck.learn.table import Table, read_table
+from quickcheck.learn.points import Training
+from quickcheck.learn.records import (
+    ChangeOver,
+    Check,
+    Example,
+    Learned,
+    LearnedPoint,
+    Method,
+    Rate,
+    Tell,
+    within,
+)
+from quickcheck.learn.report import Story, check_words, kappa_words, range_words, report, told
+from quickcheck.learn.table import MOST_DOUBT, Table, doubt_of, read_table
 
 __all__ = [
+    "MOST_DOUBT",
     "ChangeOver",
     "Check",
     "Example",
@@ -25,10 +36,13 @@ __all__ = [
     "Training",
     "apply",
     "check_words",
+    "doubt_of",
     "kappa_words",
     "learn",
     "range_words",
     "read_table",
     "report",
+    "told",
     "with_room_for_measures",
+    "within",
 ]

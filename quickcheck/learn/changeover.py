@@ -16,8 +16,10 @@ from numpy.typing import NDArray
 
 from quickcheck.learn.bins import Bins, Floats, Whole, phi
 from quickcheck.learn.constants import LEARNING
+from quickcheck.learn.records import Tell, silent, within
 
 _CHUNK = 1_500_000  # numbers of a likelihood table held at once: 12 MB
+_HALF = 0.5
 _COLUMNS = 6_000_000  # numbers of posteriors held at once: 48 MB
 
 
@@ -66,14 +68,18 @@ def grid_of(bins: Bins, months: int) -> Grid:
 Lattice = TypeVar("Lattice", Floats, Halves)
 
 
-def posterior(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> Posterior:
+def posterior(
+    bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int, tell: Tell = silent
+) -> Posterior:
     """Return the posterior of every column; ``old`` and ``new`` are counts, (columns, B)."""
     cells = len(grid.taus) * grid.logs.shape[2]
     size = max(1, _COLUMNS // cells)
-    pieces = [
-        _some(bins, grid, old=old[at : at + size], new=new[at : at + size], months=months)
-        for at in range(0, max(1, len(old)), size)
-    ]
+    starts = range(0, max(1, len(old)), size)
+    pieces: list[Posterior] = []
+    for at in starts:
+        here = (old[at : at + size], new[at : at + size])
+        told = within(tell, len(pieces) / len(starts), (len(pieces) + 1) / len(starts))
+        pieces.append(_some(bins, grid, counts=here, months=months, tell=told))
     return Posterior(
         grid.taus,
         tau=np.concatenate([piece.tau for piece in pieces]),
@@ -86,10 +92,14 @@ def posterior(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) 
     )
 
 
-def _some(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> Posterior:
+def _some(
+    bins: Bins, grid: Grid, *, counts: tuple[Floats, Floats], months: int, tell: Tell
+) -> Posterior:
+    old, new = counts
     parameters = grid.logs.shape[2]
     weights = np.empty((len(old), parameters, len(grid.taus)))
     for taus, says_new, says_old in _tables(bins, grid, grid.logs):
+        tell(_HALF * taus.stop / len(grid.taus))
         found = new @ says_new.T + old @ says_old.T
         weights[:, :, taus] = found.reshape(len(old), parameters, -1)
     weights += np.tile(_log_prior(), len(LEARNING.scales))[:, None]
@@ -102,7 +112,7 @@ def _some(bins: Bins, grid: Grid, *, old: Floats, new: Floats, months: int) -> P
         weights.sum(axis=1),
         apart.sum(axis=(1, 3)) @ np.array(LEARNING.lapses),
         _mean_share(apart.sum(axis=2), grid.taus, months),
-        _left_out(bins, grid, weights),
+        _left_out(bins, grid, weights, tell=within(tell, _HALF, 1)),
     )
 
 
@@ -144,7 +154,7 @@ def _mean_share(weights: Floats, taus: Floats, months: int) -> Floats:
     return share
 
 
-def _left_out(bins: Bins, grid: Grid, weights: Floats) -> tuple[Floats, Floats]:
+def _left_out(bins: Bins, grid: Grid, weights: Floats, *, tell: Tell) -> tuple[Floats, Floats]:
     """Return the chance of "new" for one row left out of each bin that showed old, or new.
 
     Exact on a grid: p(y_i | the others) = 1 / E[1 / p(y_i | τ, s, ε)] under the posterior of all.
@@ -155,6 +165,7 @@ def _left_out(bins: Bins, grid: Grid, weights: Floats) -> tuple[Floats, Floats]:
         here = halved[:, :, taus].reshape(len(weights), -1)
         inverse[0] += here @ says_old
         inverse[1] += here @ says_new
+        tell(taus.stop / len(grid.taus))
     return 1 - 1 / inverse[0], 1 / inverse[1]
 
 

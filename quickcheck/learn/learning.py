@@ -11,8 +11,8 @@ from quickcheck.learn import leaving_out
 from quickcheck.learn.bins import bins_of
 from quickcheck.learn.constants import LEARNING
 from quickcheck.learn.document import apply, with_room_for_measures
-from quickcheck.learn.points import Tell, Training, learn_points
-from quickcheck.learn.records import Example, Learned
+from quickcheck.learn.points import Training, learn_points
+from quickcheck.learn.records import Example, Learned, Tell, silent, within
 from quickcheck.learn.sightings import sightings_of
 from quickcheck.reference import Reference, read_reference_tree
 
@@ -41,12 +41,8 @@ class Points:
         return read_reference_tree(tree, name=self.reference.id, pictures=pictures)
 
 
-def _silent(_: float) -> None:
-    """Hear how much is done, and say nothing."""
-
-
 def learn(
-    points: Points, examples: Sequence[Example], *, tell: Tell = _silent
+    points: Points, examples: Sequence[Example], *, tell: Tell = silent
 ) -> tuple[Learned, Training]:
     """Return what was learned, and the training that a reference is made from.
 
@@ -56,7 +52,7 @@ def learn(
     parts = leaving_out.parts_of(len(examples))
     bins = bins_of(examples, reference.covers[0], parts=parts)
     seen = sightings_of(reference, examples)
-    whole, *without = learn_points(reference, bins, seen, tell=lambda share: tell(_HALF * share))
+    whole, *without = learn_points(reference, bins, seen, tell=within(tell, 0, _HALF))
     if not without:
         tell(1.0)
         return Learned(whole.points, whole.sets, len(examples), None, None), whole
@@ -65,9 +61,7 @@ def learn(
     def model(part: int) -> Model:
         return compile_model(points.taught(without[part], rows=rows, kappa=None))
 
-    found = leaving_out.left_out(
-        model, bins, examples, tell=lambda share: tell(_HALF + _HALF * share)
-    )
+    found = leaving_out.left_out(model, bins, examples, tell=within(tell, _HALF, 1))
     enough = rows >= LEARNING.fewest_for_kappa and found
     kappa = leaving_out.best_kappa(found) if enough else None
     check = leaving_out.check_of

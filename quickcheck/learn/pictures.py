@@ -1,8 +1,10 @@
 """A point as a drawing: the shares by month as learned, and every example under them.
 
 Line art in SVG, coloured by the page's own variables, so that it is right in light and dark and on
-paper. A row a variant: its share as a line over its base, its examples as strokes below it, longer
-where several share a month; a change-over as a band over all rows, from 5 to 95 %.
+paper. It takes the width that it gets: lines and bands lie in a drawing that is stretched, words
+beside it by per cent, as large on a phone as on a desk. A row a variant: its name, its share as a
+line over its base, its examples as strokes below, longer where several share a month; a
+change-over as a band over all rows, from 5 to 95 %.
 """
 
 from collections import Counter
@@ -18,11 +20,14 @@ from quickcheck.learn.sightings import Sighting
 from quickcheck.readings import month_words
 from quickcheck.reference import Kind, Point, Reference
 
-_LEFT, _WIDTH, _RIGHT = 150.0, 520.0, 12.0
-_TOP, _ROW, _BOTTOM = 8.0, 34.0, 22.0
+_WIDTH = 1000.0  # of the stretched drawing, which is as wide as its page
+_SIDE = 2.0  # per cent on either side
+_TOP, _ROW, _BOTTOM = 4.0, 56.0, 24.0  # px
+_NAME = 20.0  # of a row, for the variant's name
 _HIGH = 18.0  # of a share of 1
-_MEASURE = 150.0
-_LONGEST_LABEL = 22
+_MEASURE = 170.0
+_MOST_YEARS = 7  # that have room on the narrowest screen
+_LONGEST_LABEL = 36  # likewise
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +41,11 @@ class _Frame:
         """Return where a time is, in months since year 0; what is not covered, at the border."""
         first, last = self.covers
         share = (month - first) / (last + 1 - first)
-        return round(_LEFT + _WIDTH * min(1.0, max(0.0, share)), 1)
+        return round(_WIDTH * min(1.0, max(0.0, share)), 1)
+
+    def beside(self, month: float) -> str:
+        """Return the same for words, which are not stretched."""
+        return f"{_SIDE + (100 - 2 * _SIDE) * self.x(month) / _WIDTH:.2f}%"
 
 
 def picture(reference: Reference, learned: LearnedPoint, seen: Sighting, *, middles: Floats) -> str:
@@ -57,33 +66,43 @@ def picture(reference: Reference, learned: LearnedPoint, seen: Sighting, *, midd
     return _sheet(frame, point, body)
 
 
-def _sheet(frame: _Frame, point: Point, body: Iterator[str]) -> str:
-    wide, high = _LEFT + _WIDTH + _RIGHT, _TOP + frame.height + _BOTTOM
+def _sheet(frame: _Frame, point: Point, body: Iterator[tuple[str, str]]) -> str:
+    """Return the drawing of pairs: what is stretched, and the words beside it."""
+    high = _TOP + frame.height + _BOTTOM
     title = escape(f"{point.name}: what was fitted when, and the examples")
-    parts = "".join((*body, *_axis(frame)))
+    stretched, words = map("".join, zip(*body, *_axis(frame), strict=True))
     return (
-        f'<svg viewBox="0 0 {wide:g} {high:g}" role="img" aria-label="{title}">'
-        f"<title>{title}</title>{parts}</svg>"
+        f'<svg class="picture" width="100%" height="{high:g}" role="img" aria-label="{title}">'
+        f"<title>{title}</title>"
+        f'<svg x="{_SIDE:g}%" width="{100 - 2 * _SIDE:g}%" height="{high:g}" '
+        f'viewBox="0 0 {_WIDTH:g} {high:g}" preserveAspectRatio="none">{stretched}</svg>'
+        f"{words}</svg>"
     )
 
 
-def _axis(frame: _Frame) -> Iterator[str]:
+def _axis(frame: _Frame) -> Iterator[tuple[str, str]]:
     first, last = frame.covers
     base = _TOP + frame.height
-    yield f'<path class="axis" d="M{_LEFT:g} {base:g}h{_WIDTH:g}"/>'
+    yield f'<path class="axis" d="M0 {base:g}h{_WIDTH:g}"/>', ""
     years = range(-(-first // 12), last // 12 + 1)
-    step = next(s for s in (1, 2, 5, 10, 20) if len(years) / s <= 13)
+    step = next(s for s in (1, 2, 5, 10, 20) if len(years) / s <= _MOST_YEARS)
     for year in years:
-        if year % step == 0:
-            x = frame.x(12 * year)
-            yield f'<path class="axis" d="M{x} {base:g}v4"/>'
-            yield f'<text x="{x}" y="{base + 16:g}" text-anchor="middle">{year}</text>'
+        told = year % step == 0
+        tick = f'<path class="axis" d="M{frame.x(12 * year)} {base:g}v{6 if told else 3}"/>'
+        anchor = "start" if year == years[0] else "middle"  # the first has no room to its left
+        yield tick, _words(frame.beside(12 * year), base + 20, str(year), anchor=anchor) * told
+
+
+def _words(x: str, y: float, text: str, *, anchor: str = "start") -> str:
+    return f'<text x="{x}" y="{y:g}" text-anchor="{anchor}">{escape(text)}</text>'
 
 
 # Variants
 
 
-def _variants(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats) -> Iterator[str]:
+def _variants(
+    frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats
+) -> Iterator[tuple[str, str]]:
     for change in learned.change_overs:
         low, middle, high = (frame.x(m) for m in (change.low, change.middle, change.high))
         said = escape(
@@ -91,23 +110,29 @@ def _variants(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Float
             f"{month_words(int(change.low))} to {month_words(int(change.high))}"
         )
         yield (
-            f'<g><title>{said}</title><rect class="band" x="{low}" y="{_TOP:g}" '
-            f'width="{max(1.0, high - low):.1f}" height="{frame.height:g}"/>'
-            f'<path class="middle" d="M{middle} {_TOP:g}v{frame.height:g}"/></g>'
+            (
+                f'<g><title>{said}</title><rect class="band" x="{low}" y="{_TOP:g}" '
+                f'width="{max(2.0, high - low):.1f}" height="{frame.height:g}"/>'
+                f'<path class="middle" d="M{middle} {_TOP:g}v{frame.height:g}"/></g>'
+            ),
+            "",
         )
     for row, (variant, shares) in enumerate(zip(seen.point.seen, learned.table, strict=True)):
         months = Counter(at[seen.counted & (seen.variant == row)].tolist())
-        base = _TOP + _ROW * row + _HIGH + 4
-        label = _short(variant.label)
-        yield f'<text x="{_LEFT - 8:g}" y="{base - 2:g}" text-anchor="end">{label}</text>'
-        yield f'<path class="base" d="M{_LEFT:g} {base:g}h{_WIDTH:g}"/>'
-        yield f'<path class="share" d="{_line(frame, shares, base=base)}"/>'
-        yield f'<path class="seen" d="{_strokes(frame, months, base=base)}"/>'
+        top = _TOP + _ROW * row
+        base = top + _NAME + _HIGH
+        yield (
+            (
+                f'<path class="base" d="M0 {base:g}h{_WIDTH:g}"/>'
+                f'<path class="share" d="{_line(frame, shares, base=base)}"/>'
+                f'<path class="seen" d="{_strokes(frame, months, base=base)}"/>'
+            ),
+            _words(f"{_SIDE:g}%", top + 14, _short(variant.label)),
+        )
 
 
 def _short(label: str) -> str:
-    cut = label if len(label) <= _LONGEST_LABEL else f"{label[: _LONGEST_LABEL - 1]}…"
-    return escape(cut)
+    return label if len(label) <= _LONGEST_LABEL else f"{label[: _LONGEST_LABEL - 1]}…"
 
 
 def _line(frame: _Frame, shares: Sequence[float], *, base: float) -> str:
@@ -120,7 +145,7 @@ def _line(frame: _Frame, shares: Sequence[float], *, base: float) -> str:
 
 def _strokes(frame: _Frame, months: Mapping[float, int], *, base: float) -> str:
     return "".join(
-        f"M{frame.x(month)} {base + 2:g}v{min(10.0, 3 + 1.5 * sqrt(count - 1)):.1f}"
+        f"M{frame.x(month)} {base + 3:g}v{min(13.0, 6 + 2 * sqrt(count - 1)):.1f}"
         for month, count in sorted(months.items())
     )
 
@@ -128,13 +153,15 @@ def _strokes(frame: _Frame, months: Mapping[float, int], *, base: float) -> str:
 # Measures
 
 
-def _measure(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats) -> Iterator[str]:
+def _measure(
+    frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats
+) -> Iterator[tuple[str, str]]:
     point = seen.point
     low, high = point.span or (0.0, 1.0)
 
     def y(value: float) -> float:
         share = (min(high, max(low, value)) - low) / (high - low)
-        return round(_TOP + _MEASURE * (1 - share), 1)
+        return round(_TOP + _NAME + (_MEASURE - _NAME) * (1 - share), 1)
 
     means, spreads = learned.table
     months = [frame.x(frame.covers[0] + t + 0.5) for t in range(len(means))]
@@ -142,13 +169,16 @@ def _measure(frame: _Frame, learned: LearnedPoint, seen: Sighting, *, at: Floats
         [f"{x} {y(m + side * s)}" for x, m, s in zip(months, means, spreads, strict=True)]
         for side in (RULES.z90, -RULES.z90)
     )
-    yield f'<path class="band" d="M{"L".join([*upper, *reversed(lower)])}Z"/>'
     middle = "L".join(f"{x} {y(m)}" for x, m in zip(months, means, strict=True))
-    yield f'<path class="share" d="M{middle}"/>'
     shown = zip(at[seen.counted].tolist(), seen.value[seen.counted].tolist(), strict=True)
     dots = sorted({(frame.x(month), y(value)) for month, value in shown})  # on one place once
-    yield f'<path class="dot" d="{"".join(f"M{x} {level}h0" for x, level in dots)}"/>'
-    for value in (low, high):
-        height = min(_TOP + _MEASURE, y(value) + 4)
-        words = f"{value:g} {point.unit or ''}"
-        yield f'<text x="{_LEFT - 8:g}" y="{height:g}" text-anchor="end">{escape(words)}</text>'
+    yield (
+        (
+            f'<path class="band" d="M{"L".join([*upper, *reversed(lower)])}Z"/>'
+            f'<path class="share" d="M{middle}"/>'
+            f'<path class="dot" d="{"".join(f"M{x} {level}h0" for x, level in dots)}"/>'
+        ),
+        "",
+    )
+    for value, height in ((high, _TOP + 14), (low, _TOP + _MEASURE - 5)):
+        yield "", _words(f"{_SIDE:g}%", height, f"{value:g} {point.unit or ''}")

@@ -10,16 +10,13 @@ from quickcheck.learn import drift, overlap, rates, wording
 from quickcheck.learn.bins import Bins, Floats, trainings
 from quickcheck.learn.changeover import Grid, grid_of
 from quickcheck.learn.constants import LEARNING
-from quickcheck.learn.records import ChangeOver, LearnedPoint, Method, Rate
+from quickcheck.learn.records import ChangeOver, LearnedPoint, Method, Rate, Tell, within
 from quickcheck.learn.sightings import Flags, Sighting
 from quickcheck.learn.succession import Succession, successions
 from quickcheck.reference import OTHER, Kind, Point, Reference
 
-Tell = Callable[[float], None]
-"""Is told how much is done, from 0 to 1."""
-
 _AT_ONCE: Final = 700  # columns: some 40 MB of posteriors over sixteen years
-_MOST: Final = 0.9  # of the time goes into the grid
+_MOST: Final = 0.5  # of the time goes into the grid, more where there are many rows
 _BY_VARIANTS: Final = (Kind.PICK, Kind.SERIAL)
 
 
@@ -51,18 +48,19 @@ def learn_points(
     sets, at_once = rates.set_rates(reference, bins, seen)
     nothing = np.zeros(len(bins.of_row), dtype=bool)
     counted = {name: counted for name, one in seen.items() if (counted := _counted(ground, one))}
-    followed = _all_successions(ground, counted, tell=lambda share: tell(_MOST * share))
-    points = [
-        _point(
-            ground,
-            one,
-            at_once=at_once.get(one.point.changed_with or "", nothing),
-            counted=counted.get(name),
-            found=followed.get(name, ()),
+    followed = _all_successions(ground, counted, tell=within(tell, 0, _MOST))
+    points = []
+    for name, one in seen.items():
+        points.append(
+            _point(
+                ground,
+                one,
+                at_once=at_once.get(one.point.changed_with or "", nothing),
+                counted=counted.get(name),
+                found=followed.get(name, ()),
+            )
         )
-        for name, one in seen.items()
-    ]
-    tell(1.0)
+        tell(_MOST + (1 - _MOST) * len(points) / len(seen))
     return [
         Training(
             tuple(each[i] for each in points),
@@ -119,9 +117,17 @@ def _all_successions(
         while names and sum(_columns(listed[name]) for name in (*some, names[0])) <= _AT_ONCE:
             some.append(names.pop(0))
         counts = [each for name in some for each in listed[name]]
-        made = iter(successions(ground.bins, ground.grid, counts=counts, months=ground.months))
+        before, here = len(found) / len(listed), len(some) / len(listed)
+        made = iter(
+            successions(
+                ground.bins,
+                ground.grid,
+                counts=counts,
+                months=ground.months,
+                tell=within(tell, before, before + here),
+            )
+        )
         found |= {name: [next(made) for _ in listed[name]] for name in some}
-        tell(len(found) / len(listed))
     return found
 
 

@@ -1,12 +1,28 @@
 """What learning takes and gives, as frozen values; months are whole numbers, times are months."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from math import sqrt
 from typing import Any
 
 from quickcheck.engine import Answer
+
+Tell = Callable[[float], None]
+"""Is told how much is done, from 0 to 1."""
+
+
+def silent(_: float) -> None:
+    """Hear how much is done, and say nothing."""
+
+
+def within(tell: Tell, start: float, end: float) -> Tell:
+    """Return who is told how much is done of a part, which is so much of all: 0 to 1."""
+
+    def told(share: float) -> None:
+        tell(start + (end - start) * share)
+
+    return told
 
 
 @dataclass(frozen=True, slots=True)

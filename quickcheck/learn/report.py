@@ -36,11 +36,14 @@ font:1rem/1.5 system-ui,-apple-system,"Segoe UI",Roboto,"Noto Sans",sans-serif}
 h1,h2,h3{font-family:"Iowan Old Style",Palatino,"URW Palladio L",Georgia,serif;line-height:1.2}
 h1{font-size:1.6rem}h2{font-size:1.3rem;margin-top:2rem}h3{margin:1.8rem 0 .2rem}
 p{margin:.4rem 0}.quiet{color:var(--quiet)}.bad{color:var(--warn);font-weight:600}
-table{border-collapse:collapse;display:block;overflow-x:auto}
-th,td{padding:.2rem .8rem .2rem 0;text-align:left;vertical-align:top}
+table{border-collapse:collapse;max-width:100%}
+th,td{padding:.25rem .8rem .25rem 0;text-align:left;vertical-align:top;overflow-wrap:anywhere}
+thead th{font-weight:400;color:var(--quiet);overflow-wrap:normal}b,span.quiet{display:block}
+@media(max-width:30rem){th,td{padding-right:.5rem}}
 td.n,th.n{text-align:right;font-variant-numeric:tabular-nums}
-section{break-inside:avoid}svg{width:100%;height:auto;fill:none;stroke:none}
-svg text{fill:var(--quiet);font:11px system-ui,sans-serif}
+section{break-inside:avoid}.picture{display:block;fill:none;stroke:none;margin:.4rem 0}
+.picture text{fill:var(--quiet);font:.875rem system-ui,sans-serif}
+.picture path{vector-effect:non-scaling-stroke}
 .axis{stroke:var(--edge);stroke-width:.8}.base{stroke:var(--hair);stroke-width:.8}
 .band{fill:var(--wash)}.middle{stroke:var(--accent);stroke-dasharray:4 3}
 .share{stroke:var(--accent);stroke-width:1.8}.seen{stroke:var(--ink);stroke-width:1}
@@ -61,14 +64,18 @@ class Story:
 
 def report(story: Story) -> str:
     """Return the page."""
-    title = escape(f"What was learned: {story.reference.title}")
-    body = "\n".join((*_summary(story), *_faults(story), *_points(story)))
+    title, body = escape(f"What was learned: {story.reference.title}"), told(story)
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
         f"<title>{title}</title><style>{_STYLE}</style></head>\n"
         f"<body><h1>{title}</h1>\n{body}\n</body></html>\n"
     )
+
+
+def told(story: Story) -> str:
+    """Return what stands under the page's title, to be shown in a page of another kind."""
+    return "\n".join((*_summary(story), *_faults(story), *_points(story)))
 
 
 def check_words(check: Check | None, rows: int) -> list[str]:
@@ -99,13 +106,13 @@ def _summary(story: Story) -> Iterator[str]:
     yield f"<p{bad}>{escape(first)}</p>"
     yield f"<p>{escape(' '.join(rest))}</p>" if rest else ""
     if check:
-        yield '<table><tr><th>intervals of</th><th class="n">hold</th></tr>'
+        yield '<table><thead><tr><th>intervals of</th><th class="n">hold</th></tr></thead><tbody>'
         for level, share in check.coverage.items():
             yield f'<tr><td>{level} %</td><td class="n">{share:.1%}</td></tr>'
-        yield "</table>"
+        yield "</tbody></table>"
         yield (
             f'<p class="quiet">Half of the 90 % intervals are narrower than {check.width:.0f} '
-            f"months; mean logarithmic score {check.log_score:.2f}.</p>"
+            f"months; mean logarithmic score {check.log_score:.2f}.</p>".replace(" -", " −")
         )
     yield f"<p>{escape(kappa_words(learned, story.reference))}</p>"
     for name, rate in learned.sets.items():
@@ -164,16 +171,17 @@ def _rate(rate: Rate) -> str:
 
 def _change_overs(learned: LearnedPoint) -> Iterator[str]:
     yield (
-        "<table><tr><th>change-over</th><th>month</th><th>90 % range</th>"
-        '<th class="n">before</th><th class="n">after</th></tr>'
+        "<table><thead><tr><th>change-over</th><th>month, and 90 % range</th>"
+        '<th class="n">examples before</th><th class="n">after</th></tr></thead><tbody>'
     )
     for change in learned.change_overs:
         yield (
             f"<tr><td>{escape(change.old)} → {escape(change.new)}</td>"
-            f"<td>{month_words(int(change.middle))}</td><td>{range_words(change)}</td>"
+            f"<td><b>{month_words(int(change.middle))}</b> "
+            f'<span class="quiet">{range_words(change)}</span></td>'
             f'<td class="n">{change.before}</td><td class="n">{change.after}</td></tr>'
         )
-    yield "</table>"
+    yield "</tbody></table>"
 
 
 def range_words(change: ChangeOver) -> str:

@@ -12,6 +12,7 @@ import numpy as np
 from quickcheck.learn.bins import Bins, Floats, Whole, phi
 from quickcheck.learn.changeover import Grid, posterior, quantiles
 from quickcheck.learn.constants import LEARNING
+from quickcheck.learn.records import Tell
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -27,13 +28,13 @@ class Succession:
 
 
 def successions(
-    bins: Bins, grid: Grid, *, counts: Sequence[Floats], months: int
+    bins: Bins, grid: Grid, *, counts: Sequence[Floats], months: int, tell: Tell
 ) -> list[Succession]:
     """Return the succession of each set of counts, (B, V); all columns go through together."""
     later = [np.flip(np.flip(c, 1).cumsum(axis=1), 1)[:, 1:].T for c in counts]
     earlier = [c.cumsum(axis=1)[:, :-1].T for c in counts]
     new, old = np.concatenate(later), np.concatenate(earlier)
-    found = posterior(bins, grid, old=old, new=new, months=months)
+    found = posterior(bins, grid, old=old, new=new, months=months, tell=tell)
     spans = quantiles(found, (0.05, 0.5, 0.95))
     starts = np.cumsum([0, *(len(piece) for piece in later)])
     made = []

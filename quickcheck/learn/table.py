@@ -23,7 +23,8 @@ _ABOUT: Final = ("instrument", "month", "from", "to", "doubt")
 _STATE: Final = ":state"
 _NOTHING: Final = ("", "-", "–")
 _FIELD: Final = {Kind.PICK: "seen", Kind.SIGN: "seen", Kind.MEASURE: "value"}
-_MOST_DOUBT: Final = 600.0
+MOST_DOUBT: Final = 600.0
+"""Months; more is no date."""
 _WHOLE_MONTH: Final = 1 / 12  # variance of a time somewhere in a month
 
 
@@ -211,21 +212,26 @@ def _months(
 
 
 def _doubt(row: Mapping[str, str], months: tuple[int, int], found: list[Fault]) -> float:
-    """Return the standard deviation of the middle, in months.
-
-    Of a run of months nothing more is known than that it lies in it; that is part of the doubt.
-    """
-    first, last = months
-    of_run = (last - first + 1) ** 2 / 12 - _WHOLE_MONTH
+    """Return the standard deviation of the middle, in months; what is wrong is added to ``found``."""
     text = row["doubt"].replace(",", ".")
     if text in _NOTHING:
-        own = 0.0 if last > first else LEARNING.doubt
-        return float((own**2 + of_run) ** 0.5)
+        return doubt_of(*months, None)
     try:
         own = float(text)
     except ValueError:
         own = -1.0
-    if not 0 <= own <= _MOST_DOUBT:
-        expected = f"months, 0 to {_MOST_DOUBT:g}"
+    if not 0 <= own <= MOST_DOUBT:
+        expected = f"months, 0 to {MOST_DOUBT:g}"
         found.append(_fault("doubt", expected, shown(row["doubt"]), "Write a number, like 4."))
-    return float((max(own, 0.0) ** 2 + max(of_run, 0.0)) ** 0.5)
+    return doubt_of(*months, max(own, 0.0))
+
+
+def doubt_of(first: int, last: int, own: float | None) -> float:
+    """Return the standard deviation of the middle of a run, with what was said beside it.
+
+    One month of which nothing is said has the usual doubt; of a longer run, the run is the doubt.
+    """
+    of_run = max((last - first + 1) ** 2 / 12 - _WHOLE_MONTH, 0.0)
+    if own is None:
+        own = 0.0 if last > first else LEARNING.doubt
+    return float((own**2 + of_run) ** 0.5)

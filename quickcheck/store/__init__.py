@@ -7,6 +7,7 @@ from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
 from quickcheck.store.cards import Cards, Issued, serial_key
 from quickcheck.store.devices import Device, Devices
+from quickcheck.store.documented import Documented, Paper, Papers, Word
 from quickcheck.store.documents import is_hash, write
 from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
@@ -36,6 +37,7 @@ __all__ = [
     "Devices",
     "Difference",
     "Differing",
+    "Documented",
     "Edition",
     "Entry",
     "Issued",
@@ -44,6 +46,8 @@ __all__ = [
     "Kind",
     "Library",
     "Outcome",
+    "Paper",
+    "Papers",
     "Photo",
     "Photos",
     "Received",
@@ -52,6 +56,7 @@ __all__ = [
     "Server",
     "Standing",
     "Store",
+    "Word",
     "canonical",
     "content_type",
     "is_hash",

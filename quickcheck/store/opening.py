@@ -12,6 +12,7 @@ from sqlalchemy import func, select, text
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
+from quickcheck.store.documented import Documented
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
 from quickcheck.store.photos import Photos
@@ -45,6 +46,7 @@ class Store:
         self.server = Server(database)
         self.keys = Keys(database)
         self.cards = Cards(database)
+        self.documented = Documented(database)
 
     def __enter__(self) -> Self:
         return self

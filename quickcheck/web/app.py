@@ -8,6 +8,7 @@ from quickcheck.web import (
     assets,
     book,
     cards,
+    comparing,
     devices,
     errors,
     filters,
@@ -15,8 +16,10 @@ from quickcheck.web import (
     health,
     inspect,
     issuer,
+    learning,
     making,
     offline,
+    papers,
     reading,
     references,
     scan,
@@ -43,6 +46,7 @@ def create_app(settings: Settings) -> Flask:
     errors.init_app(app)
     devices.init_app(app)
     offline.init_app(app)
+    learning.init_app(app)
     rooms = (
         start,
         inspect,
@@ -52,8 +56,11 @@ def create_app(settings: Settings) -> Flask:
         issuer,
         reading,
         writing,
+        learning,
+        comparing,
         references,
         book,
+        papers,
         offline,
         api,
         health,

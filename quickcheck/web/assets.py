@@ -29,6 +29,7 @@ HEADS: Final = (
     "js/writing.js",
     "js/scan.js",
     "js/readpage.js",
+    "js/learning.js",
 )
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")

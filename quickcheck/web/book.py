@@ -25,5 +25,6 @@ def index() -> str:
         older=older,
         cards=store.cards.counts(saved.id for saved in found),
         undecided=store.book.undecided(),
+        documented=store.documented.of(saved.id for saved in found),
         photos={key: shown for key, shown in pictured.items() if shown},
     )

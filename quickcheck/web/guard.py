@@ -7,6 +7,7 @@ from flask import Flask, Response, abort, request
 
 from quickcheck.store import LARGEST_PHOTO
 from quickcheck.web.context import LOOPBACK
+from quickcheck.web.learning import LARGEST as LARGEST_TABLE
 from quickcheck.web.writing import LARGEST, LARGEST_WITH_FILES
 
 _SOURCES = (
@@ -34,7 +35,10 @@ _SAFE = frozenset({"GET", "HEAD", "OPTIONS"})
 _LIMITS: Final[Mapping[str | None, int]] = {
     "api.put_photo": LARGEST_PHOTO,
     "scan.picture": LARGEST_PHOTO,
-    **dict.fromkeys(("writing.begin", "writing.check", "writing.keep"), LARGEST),
+    "learning.put": LARGEST_TABLE,
+    **dict.fromkeys(
+        ("writing.begin", "writing.check", "writing.keep", "comparing.before_it_is_kept"), LARGEST
+    ),
     **dict.fromkeys(("writing.add", "writing.bring"), LARGEST_WITH_FILES),
 }
 """Endpoints that take more than MAX_CONTENT_LENGTH."""

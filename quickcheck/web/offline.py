@@ -26,7 +26,7 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
 _NEED_A_SERVER: Final = (
-    *("js/saving.js", "js/scan.js", "js/writing.js"),
+    *("js/saving.js", "js/scan.js", "js/writing.js", "js/learning.js"),
     *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
 _LATER: Final = ("js/readpage.js",)

@@ -1,5 +1,6 @@
 """References: what is known, from when to when, with its sources and pictures."""
 
+import json
 import mimetypes
 from collections.abc import Sequence
 
@@ -8,7 +9,7 @@ from werkzeug.wrappers import Response as AnyResponse
 
 from quickcheck import desk
 from quickcheck.errors import AnswerError, Fault, ReadingError
-from quickcheck.reference import Assembly, Kind, Reference
+from quickcheck.reference import Assembly, Kind, Reference, json_schema
 from quickcheck.web.context import settings
 from quickcheck.web.lifelines import reference_lifelines
 
@@ -20,6 +21,13 @@ def index() -> str:
     """List the references, and the files that could not be read with their faults."""
     shelf = settings().shelf
     return render_template("references/list.html", references=shelf.listed, faulty=shelf.faulty)
+
+
+@pages.get("/schema.json")
+def schema() -> Response:
+    """Hand out the format as a JSON Schema, for editors that complete and check by one."""
+    text = json.dumps(json_schema(), ensure_ascii=False, indent=1)
+    return Response(text, mimetype="application/schema+json")
 
 
 @pages.get("/<reference>")

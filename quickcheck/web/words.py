@@ -7,8 +7,8 @@ from typing import Final
 from quickcheck.card import MARK_KINDS, MARK_PLACES, SealState
 from quickcheck.engine import VERDICT_WORDS, Mark
 from quickcheck.errors import ReadingError
-from quickcheck.readings import SCHEMES, UNITS, read_code
-from quickcheck.store import Entry, Kind
+from quickcheck.readings import SCHEMES, UNITS, read_code, run_words
+from quickcheck.store import Entry, Kind, Paper, Papers
 
 STATE_WORDS: Final[Mapping[str, str]] = {
     "": "Not looked for",
@@ -168,6 +168,23 @@ VERSION_WORDS: Final[Mapping[Kind, str]] = {
     Kind.LATE: "Came too late, written on revision",
     Kind.PARKED: "Could not be taken, written on revision",
 }
+
+
+PAPER_WORDS: Final[Mapping[Paper, str]] = {
+    Paper.LEDGER: "Maker’s ledger or shipping list",
+    Paper.RECEIPT: "Receipt or bill of sale",
+    Paper.WARRANTY: "Warranty or registration card",
+    Paper.PHOTO: "Dated photo",
+    Paper.LETTER: "Letter, diary or log",
+    Paper.OTHER: "Other paper",
+}
+
+
+def papers_words(papers: Papers) -> str:
+    """Return what papers give: ``Mar 1953 ± 2 months, receipt or bill of sale``."""
+    doubt = "" if papers.doubt is None else f" ± {papers.doubt:g} months"
+    kind = PAPER_WORDS[papers.kind]
+    return f"{run_words(papers.first, papers.last)}{doubt}, {kind[0].lower()}{kind[1:]}"
 
 
 def version_words(entry: Entry) -> str:

@@ -49,7 +49,7 @@ def write() -> Reply:
         return _begin()
     name = request.args["of"]
     text = desk.text_of(settings().shelf, name) if name else text_of_table(BLANK, **_new())
-    return _editor(text)
+    return editor(text)
 
 
 def _new() -> dict[str, str]:
@@ -63,7 +63,7 @@ def begin() -> Reply:
     table = request.files.get("table")
     try:
         rows = desk.rows_of_table(table.read() if table else b"", name=name)
-        return _editor(text_of_table(rows, name=name, title=name), unkept=True)
+        return editor(text_of_table(rows, name=name, title=name), unkept=True)
     except ReferenceFaultsError as error:
         return _begin(error.faults), 422
 
@@ -80,13 +80,13 @@ def bring() -> Reply:
         held = {each: desk.hold(settings().shelf, content) for each, content in pictures.items()}
     except (ReferenceFaultsError, PhotoError) as error:
         return _begin(error.faults), 422
-    return _editor(text, held=held, unkept=True)
+    return editor(text, held=held, unkept=True)
 
 
 @pages.post("/pictures")
 def add() -> Reply:
     """Clean and hold pictures, and show the text again with them."""
-    text, held = _text(), _held()
+    text, held = _text(), held_of_form()
     shelf, faults = settings().shelf, []
     beside = {**desk.pictures_beside(shelf, text), **desk.held(shelf, held.items())}
     for file in request.files.getlist("new")[:_MOST_ADDED]:
@@ -99,7 +99,7 @@ def add() -> Reply:
             continue
         beside[name] = content
         held[name] = desk.hold(shelf, content)
-    return _editor(text, faults, held=held, unkept=True), 422 if faults else 200
+    return editor(text, faults, held=held, unkept=True), 422 if faults else 200
 
 
 @pages.get("/pictures/<digest>.<kind>")
@@ -114,22 +114,22 @@ def picture(digest: str, kind: str) -> Response:
 @pages.post("/check")
 def check() -> Reply:
     """Say what is wrong with a text, or draw its lifelines; for a script that part alone."""
-    text, held = _text(), _held()
+    text, held = _text(), held_of_form()
     if "X-Part" not in request.headers:
-        return _editor(text, held=held, unkept=True)
+        return editor(text, held=held, unkept=True)
     return render_template("writing/_checked.html", **_checked(text, held))
 
 
 @pages.post("/keep")
 def keep() -> Reply:
     """Put an edition on the shelf."""
-    text, held = _text(), _held()
+    text, held = _text(), held_of_form()
     shelf = settings().shelf
     pictures = desk.held(shelf, held.items())
     try:
         kept = desk.keep_text(shelf, text, store=settings().store, pictures=pictures)
     except ReferenceFaultsError as error:
-        return _editor(text, located(text, error.faults), held=held, unkept=True), 422
+        return editor(text, located(text, error.faults), held=held, unkept=True), 422
     shelve()
     return redirect(url_for("references.show", reference=kept.id), code=303)
 
@@ -141,7 +141,7 @@ def _text() -> str:
     return text
 
 
-def _held() -> dict[str, str]:
+def held_of_form() -> dict[str, str]:
     """Return name and hash of the pictures that the form carries."""
     pairs = (value.partition(" ") for value in request.form.getlist("picture"))
     return {name: digest for name, _, digest in pairs}
@@ -158,13 +158,14 @@ def _begin(faults: Sequence[Fault] = ()) -> str:
     )
 
 
-def _editor(
+def editor(
     text: str,
     faults: Sequence[Located] = (),
     *,
     held: Mapping[str, str] = _NO_PICTURES,
     unkept: bool = False,
 ) -> str:
+    """Render the text with its faults and pictures, to go on writing."""
     found = _checked(text, held)
     if faults:
         found |= {"faults": [*faults, *found["faults"]] if found["reference"] else faults}

@@ -11,7 +11,17 @@ import argparse
 import os
 from math import sqrt
 
-from tests.learn.changepoints import ANYWHERE, CLEAN, DOUBTED, PUBLISHED, SIZES, SOFT, WORST, result
+from tests.learn.changepoints import (
+    ANYWHERE,
+    CLEAN,
+    DOUBTED,
+    PUBLISHED,
+    SIZES,
+    SOFT,
+    WORST,
+    calibration,
+    result,
+)
 
 _RUNS = 20_000 if os.environ.get("QUICKCHECK_FULL") else 3_000
 _HELD = (0.88, 0.95)
@@ -39,6 +49,11 @@ def main() -> None:
                 met = _HELD[0] <= found.held <= _HELD[1]
                 print(f"{'met' if met else 'NOT MET':>8}  88–95 % held")
         print()
+    print(f"== everything drawn as the learning takes it to be; {options.runs} runs")
+    for count in SIZES:
+        held = calibration(count, options.runs, seed=options.seed)
+        error = sqrt(held * (1 - held) / options.runs)
+        print(f"{count:>5}{100 * held:>8.1f}{100 * error:>6.1f}   90 if the arithmetic is right")
 
 
 if __name__ == "__main__":

@@ -1,6 +1,7 @@
 """Every page of the app, each in the states worth looking at, reached as a person reaches it."""
 
 import re
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -10,12 +11,14 @@ from uuid import uuid4
 from playwright.sync_api import Page, expect
 
 from quickcheck.card import data_of, digits, unsealed
+from tests.desk.small import POINTS, faulty_table, table
 from tests.kit import Server
 
 TESTS = Path(__file__).resolve().parent.parent
 REFERENCE = "hobbinsley-poplin"
 PICK = "knobs"
 MEASURE = "neck-depth-1"
+_LEARNED_IN = 120  # seconds, on a machine that has other things to do
 CARD = {"leave": "y", "interest": "none"}
 ELSEWHERE = f"https://cards.elsewhere.example/c/{digits(bytes(90))}"
 
@@ -88,6 +91,32 @@ class Site:
         return path
 
     @cached_property
+    def papers(self) -> str:
+        """The path of the papers of an inspection that was marked as documented, and corrected."""
+        path = f"{self.inspection}/papers"
+        for month in ("1953-03", "1953-04"):
+            said = self.server.post(path, {"kind": "ledger", "first": month, "note": "Leaf 12"})
+            assert said.status == 200, said.text
+        return path
+
+    @cached_property
+    def asking(self) -> str:
+        """The path of a learning that asks whether rows with faults are to be left out."""
+        files = {"points": POINTS, "examples": faulty_table()}
+        return self.server.upload("/references/learn", files).url.removeprefix(self.server.url)
+
+    @cached_property
+    def learned(self) -> str:
+        """The path of a learning that is done."""
+        files = {"points": POINTS, "examples": table()}
+        path = self.server.upload("/references/learn", files).url.removeprefix(self.server.url)
+        ends = time.monotonic() + _LEARNED_IN
+        while "What was learned" not in (page := self.server.get(path).text):
+            assert time.monotonic() < ends, page
+            time.sleep(0.2)
+        return path
+
+    @cached_property
     def withdrawn(self) -> str:
         """The path of the card that was withdrawn."""
         listed = self.server.get(f"{self.ended}/cards").text
@@ -113,6 +142,17 @@ def _measure_what_is_no_number(page: Page) -> None:
     page.locator(f'input[name="{MEASURE}"]').fill("about an inch")
     page.keyboard.press("Tab")
     expect(page.locator("#fault .faults")).to_be_visible()
+
+
+def _learn_nothing(page: Page) -> None:
+    page.get_by_role("button", name="Learn").click()
+    expect(page.locator(".faults")).to_be_visible()
+
+
+def _say_no_month(page: Page) -> None:
+    page.get_by_label("First month").fill("spring")
+    page.get_by_role("button", name="Keep").click()
+    expect(page.locator(".faults")).to_be_visible()
 
 
 def _paste(text: str) -> Callable[[Page], None]:
@@ -210,7 +250,16 @@ PAGES = (
     Shown("writing-begin", lambda _: "/references/write"),
     Shown("writing", lambda _: "/references/write?of="),
     Shown("writing-pictures", lambda _: f"/references/write?of={REFERENCE}"),
-    Shown("book", lambda _: "/book"),
+    Shown("compare-editions", lambda _: f"/references/{REFERENCE}/compare"),
+    Shown("learn", lambda _: "/references/learn"),
+    Shown("learn-faults", lambda _: "/references/learn", _learn_nothing, {"of": ""}, status=422),
+    Shown("learn-asking", lambda site: site.asking),
+    Shown("learned", lambda site: site.learned),
+    Shown("papers", lambda site: site.papers),
+    Shown(
+        "papers-faults", lambda site: site.papers, _say_no_month, {"first": "spring"}, status=422
+    ),
+    Shown("book", lambda site: site.papers and "/book"),
     Shown("read", lambda _: "/read?scheme=mark&text=Made+in+Occupied+Japan"),
     Shown("read-faults", lambda _: "/read?scheme=weight&text=3.5", status=422),
     Shown("versions", _at("/versions")),

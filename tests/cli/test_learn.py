@@ -1,38 +1,18 @@
 """`quickcheck learn`."""
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from click.testing import Result
 
+from quickcheck import desk
+from quickcheck.cli.serving import BOOK
 from quickcheck.errors import ExamplesError, ReferenceFaultsError
 from quickcheck.reference import read_reference
+from quickcheck.store import open_store
 from tests.cli.kit import printed_json, run
-
-POINTS = """# what the workshop looks at
-format = 1
-id = "small"
-title = "Small (invented)"
-covers = ["1950-01", "1959-12"]
-edition = "1"
-author = "Nobody"
-licence = "CC0-1.0"
-about = "Invented."
-[source.papers]
-title = "Papers (invented)"
-kind = "document"
-[[point]]
-id = "screws"
-area = "screws"
-kind = "pick"
-source = ["papers"]
-[[point.seen]]
-id = "slot"
-label = "Slot"
-[[point.seen]]
-id = "cross"
-label = "Cross"
-"""
+from tests.desk.small import POINTS
 
 
 @pytest.fixture(name="folder")
@@ -121,3 +101,47 @@ def test_points_with_faults(folder: Path) -> None:
     result = learn(folder)
     assert result.exit_code == ReferenceFaultsError.exit_code
     assert '"pock"' in result.stderr
+
+
+NOW = datetime(2026, 4, 11, 9, tzinfo=UTC)
+
+
+def documented(data: Path, points: Path, months: dict[str, str]) -> None:
+    """Put inspections with papers into the book of a data folder: month → variant."""
+    reference = read_reference(points)
+    with open_store(data / BOOK) as store:
+        for month, seen in months.items():
+            document = {
+                "reference": "small",
+                "window": ["1950-01", "1959-12"],
+                "answers": {"screws": {"seen": seen}},
+            }
+            saved = desk.open_inspection(store, reference, document, now=NOW)
+            desk.say_papers(store, saved, {"kind": "ledger", "first": month}, now=NOW)
+
+
+def test_from_the_book(folder: Path, data: Path) -> None:
+    """The book's documented inspections teach alone, or beside a table."""
+    documented(data, folder / "points.toml", {"1951-01": "slot", "1958-01": "cross"})
+    points, out = folder / "points.toml", folder / "out.toml"
+    alone = run("learn", "--book", "--points", points, "-o", out)
+    assert alone.exit_code == 0, alone.stderr
+    assert "2 examples" in alone.stdout
+    both = printed_json(learn(folder, "--book", "--json"))
+    assert both["rows"] == 12
+
+
+def test_neither_table_nor_book(folder: Path) -> None:
+    """With nothing to learn from the command says what it takes."""
+    none = run("learn", "--points", folder / "points.toml", "-o", folder / "out.toml")
+    assert none.exit_code == 2
+    assert "Name a table of examples, or take --book" in none.stderr
+
+
+def test_what_the_points_can_not_take(folder: Path, data: Path) -> None:
+    """A documented inspection with a variant that the points lack stops it, as a faulty row does."""
+    documented(data, folder / "points.toml", {"1951-01": "slot"})
+    (folder / "points.toml").write_text(POINTS.replace('"slot"', '"flat"'), encoding="utf-8")
+    stopped = run("learn", "--book", "--points", folder / "points.toml", "-o", folder / "o.toml")
+    assert stopped.exit_code == ExamplesError.exit_code
+    assert "Small (invented) (" in stopped.stderr

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from quickcheck.learn import Example
-from quickcheck.learn.bins import Bins, Floats, bins_of
+from quickcheck.learn.bins import Bins, Floats, bins_of, phi
 from quickcheck.learn.changeover import grid_of, posterior, quantiles
+from quickcheck.learn.constants import LEARNING
 
 MONTHS = 144
 SIZES = (5, 10, 30, 100)
@@ -75,12 +76,43 @@ def counted(months: np.ndarray, new: np.ndarray) -> tuple[Bins, Floats, Floats]:
     return bins, counts[0], counts[1]
 
 
+def drawn_by_prior(count: int, runs: int, *, seed: int) -> tuple[Floats, np.ndarray, np.ndarray]:
+    """Return τ, months and sightings, each run's τ, s and ε drawn as the learning itself holds them.
+
+    Over such runs the ranges of a right posterior hold exactly what they say (Talts et al. 2018,
+    "Validating Bayesian inference algorithms with simulation-based calibration").
+    """
+    rng = np.random.default_rng((seed, count))
+    lapses = np.array(LEARNING.lapses)
+    a, b = LEARNING.lapse_beta
+    prior = lapses ** (a - 1) * (1 - lapses) ** (b - 1)
+    whole = rng.integers(-LEARNING.beyond, MONTHS + 1 + LEARNING.beyond, runs)
+    scale = rng.choice(LEARNING.scales, runs)[:, None]
+    lapse = rng.choice(lapses, runs, p=prior / prior.sum())[:, None]
+    months = rng.integers(0, MONTHS, (runs, count))
+    done = phi((months + 0.5 - whole[:, None]) / np.hypot(scale, 4.0))
+    new = rng.random(months.shape) < lapse + (1 - 2 * lapse) * done
+    return whole + rng.uniform(-0.5, 0.5, runs), months, new
+
+
+def calibration(count: int, runs: int, *, seed: int = 1) -> float:
+    """Return the share of τ that 90 % ranges hold where all is as the learning takes it to be."""
+    taus, months, new = drawn_by_prior(count, runs, seed=seed)
+    low, _, high = _ranges(months, new)
+    return float(((low <= taus) & (taus <= high)).mean())
+
+
+def _ranges(months: np.ndarray, new: np.ndarray) -> Floats:
+    """Return 5, 50 and 95 % of each run, (3, runs)."""
+    bins, old, later = counted(months, new)
+    found = posterior(bins, grid_of(bins, MONTHS), old=old, new=later, months=MONTHS)
+    return quantiles(found, (0.05, 0.5, 0.95)).T
+
+
 def result(setting: Setting, count: int, runs: int, *, seed: int = 1) -> Result:
     """Return how the 90 % ranges did."""
     taus, months, new = drawn(setting, count, runs, seed=seed)
-    bins, old, later = counted(months, new)
-    found = posterior(bins, grid_of(bins, MONTHS), old=old, new=later, months=MONTHS)
-    low, middle, high = quantiles(found, (0.05, 0.5, 0.95)).T
+    low, middle, high = _ranges(months, new)
     return Result(
         runs,
         float(((low <= taus) & (taus <= high)).mean()),

@@ -7,6 +7,7 @@ import pytest
 from quickcheck.desk import Shelf
 from quickcheck.engine import compile_model
 from quickcheck.errors import ReferenceFaultsError
+from quickcheck.reference import json_schema
 from tests.web.checklist import Page
 from tests.web.kit import PICTURE, Site, assert_says
 
@@ -137,3 +138,12 @@ def test_months_that_are_none(site: Site, window: str, words: str) -> None:
     assert page.status_code == 422
     assert words in page.text
     assert "Lifelines" in page.text
+
+
+def test_schema(site: Site) -> None:
+    """The format is to be had as JSON Schema, the same as the command prints; writers are led to it."""
+    reply = site.get("/references/schema.json")
+    assert reply.mimetype == "application/schema+json"
+    assert reply.json == json_schema()
+    for page in ("/references/write", "/references/write?of="):
+        assert 'href="/references/schema.json"' in site.get(page).text
