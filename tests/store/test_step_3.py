@@ -53,17 +53,16 @@ def rows_of(place: Path) -> dict[str, list[tuple[object, ...]]]:
 def test_what_was_there_is_there(
     place: Path, tmp_path: Path, old: dict[str, list[tuple[object, ...]]]
 ) -> None:
-    """Every row is as it was, the tables of sealing are beside it, and cards can be issued."""
+    """Every row is as it was, later steps' tables and columns are beside it, cards can be issued."""
     assert "card" not in old
     assert len(old["revision"]) == 2
     with open_store(place) as store:
-        assert store.health()["schema"] == "0003"
         assert store.book.get(INSPECTION).name == "Newer"
         now = rows_of(place)
-        assert {name: now[name] for name in old if name != "start"} == {
-            name: rows for name, rows in old.items() if name != "start"
-        }
-        assert set(now) - set(old) == {"issuer_key", "card", "recall"}
+        for name in set(old) - {"start"}:
+            width = len(old[name][0]) if old[name] else 0
+            assert [row[:width] for row in now[name]] == old[name], name
+        assert set(now) - set(old) >= {"issuer_key", "card", "recall"}
         issued = store.cards.issue(card(), new_signer(store, tmp_path / "keys"))
         assert store.cards.check(issued.data).stands
 
@@ -71,8 +70,8 @@ def test_what_was_there_is_there(
 def test_an_older_program_leaves_it_alone(
     place: Path, old: dict[str, list[tuple[object, ...]]], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A program that knows two steps refuses a book of three."""
+    """A program that knows two steps refuses a book of more."""
     open_store(place).close()
     monkeypatch.setattr("quickcheck.store.schema.STEPS", ("0001", "0002"))
-    with pytest.raises(Exception, match=r"up to step 0002; got a database at step \"0003\""):
+    with pytest.raises(Exception, match=r"up to step 0002; got a database at step"):
         open_store(place)
