@@ -34,6 +34,7 @@ from quickcheck.desk.learning import (
     read_points,
     write_lesson,
 )
+from quickcheck.desk.pairing import code_words, pair_address
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
@@ -68,6 +69,7 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "code_words",
     "correct_card",
     "example_of",
     "expected",
@@ -82,6 +84,7 @@ __all__ = [
     "learn_from",
     "make_card",
     "open_inspection",
+    "pair_address",
     "parse_window",
     "read_card",
     "read_examples",
