@@ -12,8 +12,10 @@ from sqlalchemy import func, select, text
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
+from quickcheck.store.incoming import Incoming
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
+from quickcheck.store.outgoing import Outgoing
 from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
 from quickcheck.store.server import Server
@@ -45,6 +47,8 @@ class Store:
         self.server = Server(database)
         self.keys = Keys(database)
         self.cards = Cards(database)
+        self.outgoing = Outgoing(database)
+        self.incoming = Incoming(database, self.library)
 
     def __enter__(self) -> Self:
         return self
