@@ -65,6 +65,11 @@ class Store:
         """Close every connection."""
         self._database.close()
 
+    @property
+    def schema(self) -> str:
+        """The step that the tables are at."""
+        return STEPS[-1]
+
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""
         database = self._database

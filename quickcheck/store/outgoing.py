@@ -256,7 +256,7 @@ def _editions(connection: Connection) -> tuple[CarriedEdition, ...]:
     for edition, name, picture in connection.execute(select(*columns)):
         named[edition][name] = picture
     rows: list[Any] = sorted(connection.execute(selected(CarriedEdition)).all(), key=_first)
-    return tuple(CarriedEdition(*row, dict(sorted(named[row[0]].items()))) for row in rows)
+    return tuple(CarriedEdition(*(*row, dict(sorted(named[row[0]].items())))) for row in rows)
 
 
 def _beside(

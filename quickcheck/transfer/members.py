@@ -101,5 +101,7 @@ def members(book: Outgoing, extent: Extent, tally: Tally) -> Iterator[Member | C
 
 def _with_names(one: CarriedInspection, names: Mapping[str, str]) -> dict[str, Any]:
     """Return an inspection as data, with the names of the devices that wrote it."""
-    wrote = {str(each.device_id) for each in (*one.revisions, *one.late, *one.parked)}
+    wrote = {str(each.device_id) for each in one.revisions}
+    wrote |= {str(each.device_id) for each in one.late}
+    wrote |= {str(each.device_id) for each in one.parked}
     return {**plain(one), "devices": {id_: names[id_] for id_ in sorted(wrote & names.keys())}}

@@ -5,7 +5,7 @@ its type; so what is read and written again is the same text.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
 from datetime import UTC, datetime
 from functools import cache
@@ -51,7 +51,7 @@ def plain(value: Any) -> Any:
 
 def record(kind: type[Record], data: object, where: str) -> Record:
     """Return the record in plain data; ExportError tells the field that is not as it should be."""
-    hints = _hints(kind)
+    hints = _hints_of(kind)
     if not isinstance(data, dict) or data.keys() != hints.keys():
         names = ", ".join(map(str, data)) if isinstance(data, dict) else data
         raise unfit(where, f"the fields {', '.join(hints)}", names)
@@ -65,9 +65,7 @@ def records(kind: type[Record], data: object, where: str) -> tuple[Record, ...]:
     return tuple(record(kind, each, f"{where}[{n}]") for n, each in enumerate(data))
 
 
-@cache
-def _hints(kind: type[Any]) -> dict[str, Any]:
-    return get_type_hints(kind)
+_hints_of: Final[Callable[[Any], dict[str, Any]]] = cache(get_type_hints)
 
 
 def _read(hint: Any, data: Any, where: str) -> Any:
