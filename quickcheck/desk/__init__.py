@@ -6,6 +6,8 @@ their input, call one of these and show what comes back.
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
+from quickcheck.desk.exporting import Exported, check_export, export_book
+from quickcheck.desk.health import report_health
 from quickcheck.desk.inspecting import (
     amend_claim,
     keep_photo,
@@ -53,6 +55,7 @@ __all__ = [
     "Document",
     "Expected",
     "ExpectedPoint",
+    "Exported",
     "Folders",
     "Judged",
     "Lesson",
@@ -68,9 +71,11 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "check_export",
     "correct_card",
     "example_of",
     "expected",
+    "export_book",
     "gather",
     "grey",
     "issue_card",
@@ -91,6 +96,7 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "report_health",
     "rows_of_table",
     "seal_again",
     "seed_book",

@@ -19,7 +19,8 @@ from quickcheck.store.carried import (
     CarriedRevision,
 )
 from quickcheck.store.devices import Device, Devices
-from quickcheck.store.documents import is_hash, write
+from quickcheck.store.documents import is_hash, text_at, write
+from quickcheck.store.documents import read as document_of
 from quickcheck.store.incoming import Incoming
 from quickcheck.store.incoming_seals import Seals, SealsTaken
 from quickcheck.store.key_files import KeyFiles
@@ -86,6 +87,7 @@ __all__ = [
     "Store",
     "canonical",
     "content_type",
+    "document_of",
     "is_hash",
     "make_key",
     "open_store",
@@ -95,5 +97,6 @@ __all__ = [
     "rotate_key",
     "serial_key",
     "signer_for",
+    "text_at",
     "write",
 ]

@@ -7,14 +7,13 @@ from quickcheck.transfer.bundle import Bundle, open_bundle
 from quickcheck.transfer.manifest import Manifest
 from quickcheck.transfer.proving import prove
 from quickcheck.transfer.taking import Taken, take
-from quickcheck.transfer.writing import Sheet, forget, new_file, settle, write_book
+from quickcheck.transfer.writing import Sheet, new_file, settle, write_book
 
 __all__ = [
     "Bundle",
     "Manifest",
     "Sheet",
     "Taken",
-    "forget",
     "new_file",
     "open_bundle",
     "prove",

@@ -19,12 +19,12 @@ from quickcheck.transfer.container import Writer, writing
 from quickcheck.transfer.manifest import Head, Manifest, sums
 from quickcheck.transfer.members import FORMAT, MANIFEST, SHEET, SUMS, Member, Tally, members
 
-Rows = Callable[[Extent, CarriedInspection], Sequence[str]]
+Rows = Callable[[Extent, CarriedInspection], tuple[str, ...]]
 """Gives the row of an inspection in the sheet that is for viewing only."""
 
 # What spreadsheets take for the start of a formula; the wide forms are folded into it by some.
 # Source: OWASP, "CSV Injection"; the wide forms from memory.
-_FORMULA: Final = re.compile(r"\s*[=+\-@＝＋－＠|%]")
+_FORMULA: Final = re.compile(r"\s*[=+\-@＝＋－＠]")
 _BREAKS: Final = re.compile(r"[\t\r\n\v\f\x00-\x1f\x85\u2028\u2029]+")
 
 
@@ -41,7 +41,8 @@ def write_book(store: Store, file: IO[bytes], sheet: Sheet, *, now: datetime) ->
 
     StoreError if a row was overlooked: what is counted in the book must be what went by.
     """
-    extent, tally, rows = store.outgoing.extent(), Tally(), []
+    extent, tally = store.outgoing.extent(), Tally()
+    rows: list[tuple[str, ...]] = []
     with writing(file) as writer:
         for each in members(store.outgoing, extent, tally):
             if isinstance(each, Member):
@@ -119,16 +120,9 @@ _BINARY: Final = getattr(os, "O_BINARY", 0)
 
 
 def settle(file: IO[bytes]) -> None:
-    """Bring a file to the disk and forget what of it is in memory, so that reading reads the disk."""
+    """Bring what was written to the disk."""
     file.flush()
     os.fsync(file.fileno())
-    forget(file)
-
-
-def forget(file: IO[bytes]) -> None:
-    """Let the next reader read the disk, where the system can be told so."""
-    if hasattr(os, "posix_fadvise"):
-        os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
 
 
 def _sync_folder(folder: Path) -> None:
