@@ -14,7 +14,8 @@
     ├── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
     ├── ExamplesError       a table of documented instruments with faults         422, exit 12
     ├── SecretError         a passphrase or a PIN that is none, or is too easy    422, exit 13
-    └── WaitError           too many wrong tries: not yet                         429, exit 14
+    ├── WaitError           too many wrong tries: not yet                         429, exit 14
+    └── ExportError         a file that is no export of a book, or a damaged one  422, exit 15
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -145,3 +146,10 @@ class WaitError(QuickcheckError):
 
     status = 429
     exit_code = 14
+
+
+class ExportError(QuickcheckError):
+    """A file that is not exactly an export of a book; nothing of it was taken in."""
+
+    status = 422
+    exit_code = 15

@@ -6,6 +6,8 @@ their input, call one of these and show what comes back.
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
+from quickcheck.desk.exporting import Exported, check_export, export_book
+from quickcheck.desk.health import report_health
 from quickcheck.desk.inspecting import (
     amend_claim,
     keep_photo,
@@ -54,6 +56,7 @@ __all__ = [
     "Document",
     "Expected",
     "ExpectedPoint",
+    "Exported",
     "Folders",
     "Judged",
     "Lesson",
@@ -69,10 +72,12 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "check_export",
     "code_words",
     "correct_card",
     "example_of",
     "expected",
+    "export_book",
     "gather",
     "grey",
     "issue_card",
@@ -94,6 +99,7 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "report_health",
     "rows_of_table",
     "seal_again",
     "seed_book",

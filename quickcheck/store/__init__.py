@@ -7,16 +7,33 @@ from quickcheck.store.access import CODE_LASTS, UNLOCKED_FOR, Access, OneBook, e
 from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
 from quickcheck.store.cards import Cards, Issued, serial_key
+from quickcheck.store.carried import (
+    CarriedCard,
+    CarriedDevice,
+    CarriedEdition,
+    CarriedInspection,
+    CarriedKey,
+    CarriedLate,
+    CarriedParked,
+    CarriedPhoto,
+    CarriedRecall,
+    CarriedRevision,
+)
 from quickcheck.store.devices import Device, Devices
-from quickcheck.store.documents import is_hash, write
+from quickcheck.store.documents import is_hash, text_at, write
+from quickcheck.store.documents import read as document_of
+from quickcheck.store.incoming import Incoming
+from quickcheck.store.incoming_seals import Seals, SealsTaken
 from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
+from quickcheck.store.merging import Fate
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.organizer_secret import SHORTEST
+from quickcheck.store.outgoing import Extent, Outgoing
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
-from quickcheck.store.recoding import LARGEST_PHOTO, recode
+from quickcheck.store.recoding import LARGEST_PHOTO, content_type, recode
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -42,12 +59,25 @@ __all__ = [
     "Access",
     "Book",
     "Cards",
+    "CarriedCard",
+    "CarriedDevice",
+    "CarriedEdition",
+    "CarriedInspection",
+    "CarriedKey",
+    "CarriedLate",
+    "CarriedParked",
+    "CarriedPhoto",
+    "CarriedRecall",
+    "CarriedRevision",
     "Device",
     "Devices",
     "Difference",
     "Differing",
     "Edition",
     "Entry",
+    "Extent",
+    "Fate",
+    "Incoming",
     "Issued",
     "KeyFiles",
     "Keys",
@@ -55,17 +85,22 @@ __all__ = [
     "Library",
     "OneBook",
     "Outcome",
+    "Outgoing",
     "Photo",
     "Photos",
     "Received",
     "Role",
     "Saved",
     "Scope",
+    "Seals",
+    "SealsTaken",
     "Sent",
     "Server",
     "Standing",
     "Store",
     "canonical",
+    "content_type",
+    "document_of",
     "even_code",
     "is_hash",
     "make_key",
@@ -77,5 +112,6 @@ __all__ = [
     "rotate_key",
     "serial_key",
     "signer_for",
+    "text_at",
     "write",
 ]

@@ -14,8 +14,10 @@ from quickcheck.store.access import Access
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
+from quickcheck.store.incoming import Incoming
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
+from quickcheck.store.outgoing import Outgoing
 from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
 from quickcheck.store.scope import Scope
@@ -49,6 +51,8 @@ class Store:
         self.keys = Keys(database)
         self.cards = Cards(database)
         self.access = Access(database)
+        self.outgoing = Outgoing(database)
+        self.incoming = Incoming(database, self.library)
 
     def within(self, scope: Scope) -> Self:
         """Return the same store for somebody who may see no more than this."""
@@ -72,6 +76,11 @@ class Store:
     def close(self) -> None:
         """Close every connection."""
         self._database.close()
+
+    @property
+    def schema(self) -> str:
+        """The step that the tables are at."""
+        return STEPS[-1]
 
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""

@@ -68,6 +68,9 @@ def test_all_commands() -> None:
         ("card", "verify"),
         ("serve",),
         ("demo",),
+        ("export",),
+        ("import",),
+        ("health",),
     }
 
 
