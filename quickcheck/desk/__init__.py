@@ -5,6 +5,7 @@ their input, call one of these and show what comes back.
 """
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
+from quickcheck.desk.day import DaySheet, day_sheet, finish_day
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.exporting import Exported, check_export, export_book
 from quickcheck.desk.health import report_health
@@ -53,6 +54,7 @@ from quickcheck.desk.writing import (
 __all__ = [
     "Affected",
     "CardOfInspection",
+    "DaySheet",
     "Document",
     "Expected",
     "ExpectedPoint",
@@ -75,9 +77,11 @@ __all__ = [
     "check_export",
     "code_words",
     "correct_card",
+    "day_sheet",
     "example_of",
     "expected",
     "export_book",
+    "finish_day",
     "gather",
     "grey",
     "issue_card",

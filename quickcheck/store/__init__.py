@@ -48,6 +48,7 @@ from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_f
 from quickcheck.store.scope import EVERYTHING, Role, Scope, no_inspection
 from quickcheck.store.server import Server, Standing
 from quickcheck.store.tables import THIS_BOOK
+from quickcheck.store.tally import Counted, Tally
 
 __all__ = [
     "CODE_LASTS",
@@ -69,6 +70,7 @@ __all__ = [
     "CarriedPhoto",
     "CarriedRecall",
     "CarriedRevision",
+    "Counted",
     "Device",
     "Devices",
     "Difference",
@@ -98,6 +100,7 @@ __all__ = [
     "Server",
     "Standing",
     "Store",
+    "Tally",
     "canonical",
     "content_type",
     "document_of",

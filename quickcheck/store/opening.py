@@ -25,6 +25,7 @@ from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
 from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
+from quickcheck.store.tally import Tallies
 
 _COUNTED = {
     "editions": EditionRow,
@@ -51,6 +52,7 @@ class Store:
         self.keys = Keys(database)
         self.cards = Cards(database)
         self.access = Access(database)
+        self.tallies = Tallies(database)
         self.outgoing = Outgoing(database)
         self.incoming = Incoming(database, self.library)
 

@@ -25,6 +25,7 @@ from quickcheck.web import (
     references,
     scan,
     start,
+    stations,
     versions,
     writing,
 )
@@ -66,6 +67,7 @@ def create_app(settings: Settings) -> Flask:
         pairing,
         organizer,
         device_list,
+        stations,
     )
     for room in rooms:
         app.register_blueprint(room.pages)

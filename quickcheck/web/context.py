@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Final, cast
 from uuid import UUID
 
@@ -31,6 +32,7 @@ class Settings:
     hosts: tuple[str, ...] = LOOPBACK
     now: Callable[[], datetime] = field(default=_utc_now)
     keys: KeyFiles | None = None  # without them no card is sealed here
+    exports: Path | None = None  # where a finished day is put
 
 
 @dataclass(frozen=True)

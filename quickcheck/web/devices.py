@@ -8,7 +8,7 @@ from typing import Final
 from flask import Flask, Response, g, request
 
 from quickcheck.errors import StoreError
-from quickcheck.store import Device, Role
+from quickcheck.store import Device, Role, Tally
 from quickcheck.web.context import cookie_name, everything, forget_who, settings, who
 
 _log = logging.getLogger(__name__)
@@ -50,7 +50,7 @@ def vouches() -> bool:
 
 
 def note() -> None:
-    """Keep what the headers tell: how many wait (X-Unsent), what its clock says (X-Clock)."""
+    """Keep what the headers tell: how many wait (X-Unsent), its count (X-Tally), its clock (X-Clock)."""
     now = settings().now()
     unsent = request.headers.get("X-Unsent", "")
     settings().store.devices.tell(
@@ -59,6 +59,8 @@ def note() -> None:
         unsent=int(unsent) if unsent.isascii() and unsent.isdigit() and len(unsent) < 8 else None,
         skew=_skew(request.headers.get("X-Clock", ""), now),
     )
+    if tally := Tally.read(request.headers.get("X-Tally", "")):
+        settings().store.tallies.note(meet().id, tally, now=now)
 
 
 def _skew(clock: str, now: datetime) -> float | None:
