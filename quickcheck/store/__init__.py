@@ -28,7 +28,7 @@ from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.merging import Fate
 from quickcheck.store.opening import Store, open_store
-from quickcheck.store.outgoing import Extent, Outgoing
+from quickcheck.store.outgoing import COUNTED, Extent, Outgoing
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
 from quickcheck.store.recoding import LARGEST_PHOTO, content_type, recode
@@ -46,6 +46,7 @@ from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_f
 from quickcheck.store.server import Server, Standing
 
 __all__ = [
+    "COUNTED",
     "LARGEST_PHOTO",
     "Book",
     "Cards",

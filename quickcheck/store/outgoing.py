@@ -192,8 +192,8 @@ class Outgoing:
 def _extent(connection: Connection) -> Extent:
     book, epoch = connection.execute(select(ServerRow.book, ServerRow.epoch)).one()
     parked = _ids(connection, ParkedRow)
-    opened = connection.execute(select(InspectionRow.id, InspectionRow.current)).tuples()
-    current = dict.fromkeys(parked, 0) | dict(opened.all())
+    opened = connection.execute(select(InspectionRow.id, InspectionRow.current))
+    current = dict.fromkeys(parked, 0) | {row.id: row.current for row in opened}
     return Extent(
         book=book,
         epoch=epoch,
