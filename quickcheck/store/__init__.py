@@ -30,7 +30,7 @@ from quickcheck.store.library import Edition, Library
 from quickcheck.store.merging import Fate
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.organizer_secret import SHORTEST
-from quickcheck.store.outgoing import Extent, Outgoing
+from quickcheck.store.outgoing import COUNTED, Extent, Outgoing
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
 from quickcheck.store.recoding import LARGEST_PHOTO, content_type, recode
@@ -52,6 +52,7 @@ from quickcheck.store.tally import Counted, Tally
 
 __all__ = [
     "CODE_LASTS",
+    "COUNTED",
     "EVERYTHING",
     "LARGEST_PHOTO",
     "SHORTEST",

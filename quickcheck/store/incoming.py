@@ -53,6 +53,7 @@ _KEPT_BESIDE: Final = {
     row: select(row.base, row.sha256).where(row.inspection_id == _of_inspection)
     for row in (ConflictRow, ParkedRow)
 }
+_TITLE: Final = select(EditionRow.title).where(EditionRow.hash == bindparam("edition"))
 _DIFFERENCES: Final = select(DifferenceRow.revision).where(
     DifferenceRow.inspection_id == _of_inspection
 )
@@ -139,7 +140,7 @@ def _add_revisions(
     connection: Connection, there: CarriedInspection, planned: Plan, *, begins: bool
 ) -> None:
     """Put their revisions on top, or begin with them; the last one becomes the current one."""
-    title = connection.scalar(select(EditionRow.title).where(EditionRow.hash == there.edition_hash))
+    title = connection.scalar(_TITLE, {"edition": there.edition_hash})
     last = planned.revisions[-1]
     document = read(last.document)
     found_by = {
@@ -165,6 +166,8 @@ def _add_rest(connection: Connection, inspection: UUID, planned: Plan) -> int:
     count = 0
     beside: _Beside = ((ConflictRow, planned.late), (ParkedRow, planned.parked))
     for row, records in beside:
+        if not records:
+            continue
         known = {tuple(each) for each in connection.execute(_KEPT_BESIDE[row], which)}
         # The first of two that are the same is the one that is kept.
         new = {(one.base, one.sha256): one for one in reversed(records)}
@@ -174,6 +177,8 @@ def _add_rest(connection: Connection, inspection: UUID, planned: Plan) -> int:
             if key not in known
         ]
         count += _add(connection, row, rows)
+    if not planned.differences:
+        return count
     noted = set(connection.scalars(_DIFFERENCES, which))
     differing = [
         columns(one, inspection_id=inspection)
@@ -183,7 +188,9 @@ def _add_rest(connection: Connection, inspection: UUID, planned: Plan) -> int:
     return count + _add(connection, DifferenceRow, differing)
 
 
-def _add_places(connection: Connection, inspection: UUID, places: Iterable[CarriedPlace]) -> int:
+def _add_places(connection: Connection, inspection: UUID, places: Sequence[CarriedPlace]) -> int:
+    if not places:
+        return 0
     announced = connection.execute(queries.ANNOUNCED, {"inspection": inspection})
     known = {tuple(each) for each in announced}
     new = [

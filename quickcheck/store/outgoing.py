@@ -13,7 +13,7 @@ from hashlib import sha256
 from typing import Any, Final, TypeVar
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, bindparam, func, select
+from sqlalchemy import BindParameter, Connection, Select, bindparam, func, select
 
 from quickcheck.errors import StoreError
 from quickcheck.store.carried import (
@@ -70,9 +70,25 @@ COUNTED: Final[Mapping[str, type[Row]]] = {
 }
 """What is carried. The book's own name, its starts and the secrets of devices and keys are not."""
 
+_of_inspection: Final[BindParameter[UUID]] = bindparam("inspection")
 _OPENED: Final = select(InspectionRow.edition_hash, InspectionRow.opened).where(
-    InspectionRow.id == bindparam("inspection")
+    InspectionRow.id == _of_inspection
 )
+_REVISIONS: Final = (
+    selected(CarriedRevision)
+    .where(RevisionRow.inspection_id == _of_inspection, RevisionRow.number <= bindparam("current"))
+    .order_by(RevisionRow.number)
+)
+_BESIDE: Final[Mapping[type[Any], Select[*tuple[Any, ...]]]] = {
+    kind: selected(kind)
+    .add_columns(row.id)
+    .where(row.inspection_id == _of_inspection)
+    .order_by(row.id)
+    for kind, row in ((CarriedLate, ConflictRow), (CarriedParked, ParkedRow))
+}
+_PHOTO: Final = select(PhotoRow.content).where(PhotoRow.sha256 == bindparam("name"))
+_PICTURE: Final = select(PictureRow.content).where(PictureRow.hash == bindparam("name"))
+_CANONICAL: Final = select(EditionRow.canonical).where(EditionRow.hash == bindparam("name"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,56 +138,39 @@ class Outgoing:
 
     def inspection(self, extent: Extent, inspection: UUID) -> CarriedInspection:
         """Return an inspection as it stood at the moment of the extent."""
-        revisions = selected(CarriedRevision).where(
-            RevisionRow.inspection_id == inspection,
-            RevisionRow.number <= extent.current[inspection],
-        )
-        late = _beside(selected(CarriedLate), ConflictRow, inspection)
-        parked = _beside(selected(CarriedParked), ParkedRow, inspection)
+        current = extent.current[inspection]
+        which = {"inspection": inspection, "current": current}
         with self._database.reading() as connection:
-            opened = connection.execute(_OPENED, {"inspection": inspection}).one_or_none()
-            if not extent.current[inspection]:
-                opened = None  # not at that moment
-            return CarriedInspection(
-                id=inspection,
-                edition_hash=opened.edition_hash if opened else None,
-                opened=opened.opened if opened else None,
-                revisions=tuple(
-                    self._proved(CarriedRevision(*row))
-                    for row in connection.execute(revisions.order_by(RevisionRow.number))
-                ),
-                late=tuple(
-                    self._proved(CarriedLate(*row))
-                    for id_, *row in connection.execute(late)
-                    if id_ in extent.late.get(inspection, ())
-                ),
-                parked=tuple(
-                    self._proved(CarriedParked(*row))
-                    for id_, *row in connection.execute(parked)
-                    if id_ in extent.parked.get(inspection, ())
-                ),
-                photos=extent.places.get(inspection, ()),
-                differences=extent.differences.get(inspection, ()),
-            )
+            opened = connection.execute(_OPENED, which).one_or_none() if current else None
+            revisions = connection.execute(_REVISIONS, which).all() if current else ()
+            late = _beside(connection, CarriedLate, inspection, known=extent.late)
+            parked = _beside(connection, CarriedParked, inspection, known=extent.parked)
+        return CarriedInspection(
+            id=inspection,
+            edition_hash=opened.edition_hash if opened else None,
+            opened=opened.opened if opened else None,
+            revisions=tuple(self._proved(CarriedRevision(*row)) for row in revisions),
+            late=tuple(map(self._proved, late)),
+            parked=tuple(map(self._proved, parked)),
+            photos=extent.places.get(inspection, ()),
+            differences=extent.differences.get(inspection, ()),
+        )
 
     def canonical(self, edition: str) -> bytes:
         """Return the text of an edition."""
-        return self._content(
-            select(EditionRow.canonical).where(EditionRow.hash == edition), edition
-        )
+        return self._content(_CANONICAL, edition, expected=edition)
 
     def picture(self, name: str) -> bytes:
         """Return the content of a reference's picture."""
-        return self._content(select(PictureRow.content).where(PictureRow.hash == name), name)
+        return self._content(_PICTURE, name, expected=name)
 
     def photo(self, photo: CarriedPhoto) -> bytes:
         """Return the content of a photo."""
-        query = select(PhotoRow.content).where(PhotoRow.sha256 == photo.sha256)
-        return self._content(query, photo.content_sha256)
+        return self._content(_PHOTO, photo.sha256, expected=photo.content_sha256)
 
-    def _content(self, query: Select[*tuple[Any, ...]], expected: str) -> bytes:
+    def _content(self, query: Select[*tuple[Any, ...]], name: str, *, expected: str) -> bytes:
         with self._database.reading() as connection:
-            content: bytes = connection.scalar(query)
+            content: bytes = connection.scalar(query, {"name": name})
         self._prove(content, expected)
         return content
 
@@ -193,8 +192,8 @@ class Outgoing:
 def _extent(connection: Connection) -> Extent:
     book, epoch = connection.execute(select(ServerRow.book, ServerRow.epoch)).one()
     parked = _ids(connection, ParkedRow)
-    opened = connection.execute(select(InspectionRow.id, InspectionRow.current)).tuples()
-    current = dict.fromkeys(parked, 0) | dict(opened.all())
+    opened = connection.execute(select(InspectionRow.id, InspectionRow.current))
+    current = dict.fromkeys(parked, 0) | {row.id: row.current for row in opened}
     return Extent(
         book=book,
         epoch=epoch,
@@ -260,14 +259,14 @@ def _editions(connection: Connection) -> tuple[CarriedEdition, ...]:
 
 
 def _beside(
-    query: Select[*tuple[Any, ...]],
-    row: type[ConflictRow] | type[ParkedRow],
+    connection: Connection,
+    kind: type[Any],
     inspection: UUID,
-) -> Select[*tuple[Any, ...]]:
-    """Return what is kept beside the revisions, each with its id before it, in order of coming."""
-    columns = query.selected_columns
-    return (
-        query.with_only_columns(row.id, *columns)
-        .where(row.inspection_id == inspection)
-        .order_by(row.id)
-    )
+    *,
+    known: Mapping[UUID, frozenset[int]],
+) -> tuple[Any, ...]:
+    """Return what was kept beside the revisions at that moment, in the order in which it came."""
+    if inspection not in known:
+        return ()
+    rows = connection.execute(_BESIDE[kind], {"inspection": inspection})
+    return tuple(kind(*row) for *row, id_ in rows if id_ in known[inspection])

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from quickcheck.store import CarriedInspection, Extent, Outgoing
+from quickcheck.store import COUNTED, CarriedInspection, Extent, Outgoing
 from quickcheck.transfer.plain import json_of, plain
 
 FORMAT: Final = 1
@@ -46,12 +46,12 @@ class Member:
 class Tally:
     """How many records of each kind went by."""
 
-    counts: dict[str, int] = field(default_factory=dict)
+    counts: dict[str, int] = field(default_factory=lambda: dict.fromkeys(COUNTED, 0))
 
     def add(self, **more: int) -> None:
         """Count some."""
         for name, count in more.items():
-            self.counts[name] = self.counts.get(name, 0) + count
+            self.counts[name] += count
 
     def inspection(self, one: CarriedInspection) -> None:
         """Count an inspection and what belongs to it."""
