@@ -112,11 +112,11 @@ def finish_day(store: Store, folder: Path, *, now: datetime, anyway: bool) -> Ex
     ends = day_sheet(store, now).open_ends
     if ends and not anyway:
         more = len(ends) - _MANY
-        came = " ".join(ends[:_MANY]) + (f" And {more} more." if more > 0 else "")
+        came = " ".join(ends[:_MANY]) + (f" And {more} more" if more > 0 else "")
         raise ConflictError.of(
             "the day",
             expected="nothing that waits, and every device of the day heard of",
-            came=came,
+            came=came.rstrip("."),
             remedy="Bring these devices near and open the app there; or tick that you asked for "
             "them and finish all the same.",
         )

@@ -19,7 +19,10 @@ from tests.web.showing import Show, showing
 def _show(tmp_path: Path, reference: Reference) -> Iterator[Show]:
     with showing(tmp_path, reference) as show:
         extensions = show.site.app.extensions
-        extensions["quickcheck"] = replace(extensions["quickcheck"], exports=tmp_path / "exports")
+        now = show.now()  # it stands still from here on
+        extensions["quickcheck"] = replace(
+            extensions["quickcheck"], exports=tmp_path / "exports", now=lambda: now
+        )
         yield show
 
 

@@ -58,6 +58,10 @@ cards.seal               POST  401 401 303 303 404 303
 scan.show                GET   401 401 200 200 200 200
 scan.text                POST  401 401 303 303 303 303
 scan.picture             POST  401 401 422 422 404 422
+stations.index           GET   401 401 404 404 404 200
+stations.live            GET   200 200 200 200 200 200
+stations.finish          POST  401 401 404 404 404 409
+stations.export          GET   401 401 404 404 404 404
 issuer.keys              GET   200 200 200 200 200 200
 issuer.keys_as_json      GET   200 200 200 200 200 200
 issuer.recalls           GET   200 200 200 200 200 200
