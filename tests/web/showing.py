@@ -10,7 +10,6 @@ from pathlib import Path
 from typing import Any
 from uuid import UUID
 
-import pytest
 from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
@@ -25,9 +24,9 @@ from quickcheck.store import (
     Sent,
     make_key,
     open_store,
-    session,
 )
 from tests import kit
+from tests.store.hasty import hasty
 from tests.store.pictures import photo
 from tests.web.issuing import ISSUER, MADE, clock
 from tests.web.kit import HERE, Site
@@ -100,19 +99,10 @@ class Show:
 
 
 @contextmanager
-def _hasty() -> Iterator[None]:
-    """Let books be written without waiting for the disk: no power is cut here."""
-    with pytest.MonkeyPatch.context() as patch:
-        hasty = tuple(each.replace("EXTRA", "OFF") for each in session._PRAGMAS)
-        patch.setattr(session, "_PRAGMAS", hasty)
-        yield
-
-
-@contextmanager
 def showing(folder: Path, reference: Reference) -> Iterator[Show]:
     """Open a show; the organizer is unlocked."""
     files = KeyFiles(folder / "keys")
-    with _hasty(), open_store(folder / "show.sqlite3") as store:
+    with hasty(), open_store(folder / "show.sqlite3") as store:
         make_key(store.keys, files, issuer=ISSUER, now=MADE)
         own = folder / "own"
         own.mkdir()
