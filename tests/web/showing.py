@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from datetime import timedelta
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -14,10 +15,20 @@ from werkzeug.test import TestResponse
 
 from quickcheck import desk
 from quickcheck.reference import Reference, read_reference_text
-from quickcheck.store import THIS_BOOK, Device, KeyFiles, Role, Scope, Sent, make_key, open_store
+from quickcheck.store import (
+    THIS_BOOK,
+    Device,
+    KeyFiles,
+    Role,
+    Scope,
+    Sent,
+    make_key,
+    open_store,
+)
 from tests import kit
+from tests.store.hasty import hasty
 from tests.store.pictures import photo
-from tests.web.issuing import ISSUER, MADE
+from tests.web.issuing import ISSUER, MADE, clock
 from tests.web.kit import HERE, Site
 from tests.web.sending import OUTBOX, message
 
@@ -78,7 +89,7 @@ class Show:
 
     def now(self) -> Any:
         """Return the time."""
-        return self.site.app.extensions["quickcheck"].now()
+        return clock(self.site)()
 
     def unlock(self, who: str) -> None:
         """Give somebody's device the organizer's rights once more, and a token that is known."""
@@ -91,7 +102,7 @@ class Show:
 def showing(folder: Path, reference: Reference) -> Iterator[Show]:
     """Open a show; the organizer is unlocked."""
     files = KeyFiles(folder / "keys")
-    with open_store(folder / "show.sqlite3") as store:
+    with hasty(), open_store(folder / "show.sqlite3") as store:
         make_key(store.keys, files, issuer=ISSUER, now=MADE)
         own = folder / "own"
         own.mkdir()
@@ -99,6 +110,7 @@ def showing(folder: Path, reference: Reference) -> Iterator[Show]:
         current = {reference.id: reference, other.id: other}
         shelf = desk.Shelf(current, {}, folders=desk.Folders(own))
         show = Show(Site.on(store, reference, shelf, keys=files))
+        clock(show.site).step = timedelta(milliseconds=100)  # an unlocked station stays so
         store.access.set_up(PASSPHRASE, PIN, show.now())
         show.books = {"A": THIS_BOOK, "B": store.access.new_book("Balcony", show.now()).id}
         show.let_in("dealer A", Role.DEALER, show.books["A"])
