@@ -12,7 +12,10 @@
     ├── StoreError          the book can't be read or written                     503, exit 9
     ├── SendingError        what a device sent is not in the form agreed on       400, exit 10
     ├── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
-    └── ExamplesError       a table of documented instruments with faults         422, exit 12
+    ├── ExamplesError       a table of documented instruments with faults         422, exit 12
+    ├── SecretError         a passphrase or a PIN that is none, or is too easy    422, exit 13
+    ├── WaitError           too many wrong tries: not yet                         429, exit 14
+    └── ExportError         a file that is no export of a book, or a damaged one  422, exit 15
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -129,3 +132,24 @@ class ExamplesError(QuickcheckError):
 
     status = 422
     exit_code = 12
+
+
+class SecretError(QuickcheckError):
+    """A passphrase or a PIN that can't be taken; what it was is never repeated."""
+
+    status = 422
+    exit_code = 13
+
+
+class WaitError(QuickcheckError):
+    """Too many wrong tries at a passphrase or a PIN: the next one has to wait."""
+
+    status = 429
+    exit_code = 14
+
+
+class ExportError(QuickcheckError):
+    """A file that is not exactly an export of a book; nothing of it was taken in."""
+
+    status = 422
+    exit_code = 15

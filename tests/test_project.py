@@ -40,6 +40,7 @@ _ROOMS = (
     ("learn",),
     ("card",),
     ("store",),
+    ("transfer",),
     ("desk",),
     ("web", "cli"),
 )

@@ -5,7 +5,10 @@ their input, call one of these and show what comes back.
 """
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
+from quickcheck.desk.day import DaySheet, day_sheet, finish_day
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
+from quickcheck.desk.exporting import Exported, check_export, export_book
+from quickcheck.desk.health import report_health
 from quickcheck.desk.inspecting import (
     amend_claim,
     keep_photo,
@@ -37,6 +40,7 @@ from quickcheck.desk.learning import (
     write_lesson,
 )
 from quickcheck.desk.packages import unpacked
+from quickcheck.desk.pairing import code_words, pair_address
 from quickcheck.desk.papers import (
     documented_counts,
     example_of,
@@ -65,9 +69,11 @@ from quickcheck.desk.writing import (
 __all__ = [
     "Affected",
     "CardOfInspection",
+    "DaySheet",
     "Document",
     "Expected",
     "ExpectedPoint",
+    "Exported",
     "Folders",
     "Judged",
     "Learning",
@@ -87,12 +93,17 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "check_export",
+    "code_words",
     "correct_card",
+    "day_sheet",
     "documented_counts",
     "example_of",
     "examples_in",
     "examples_of_book",
     "expected",
+    "export_book",
+    "finish_day",
     "gather",
     "grey",
     "held",
@@ -107,6 +118,7 @@ __all__ = [
     "learn_from",
     "make_card",
     "open_inspection",
+    "pair_address",
     "papers_of",
     "parse_window",
     "pictures_beside",
@@ -119,6 +131,7 @@ __all__ = [
     "receive",
     "record",
     "reference_paths",
+    "report_health",
     "result_of",
     "rows_of_table",
     "say_papers",

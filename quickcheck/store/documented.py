@@ -19,7 +19,8 @@ from quickcheck.store import queries, revisions
 from quickcheck.store.documented_tables import DocumentedRow
 from quickcheck.store.documents import storable
 from quickcheck.store.records import in_utc
-from quickcheck.store.session import Database
+from quickcheck.store.scope import Scoped
+from quickcheck.store.tables import InspectionRow
 
 _SAID: Final = select(
     DocumentedRow.inspection_id,
@@ -85,15 +86,13 @@ class Word:
     said: datetime
 
 
-class Documented:
-    """The papers of all inspections; no word is ever changed or taken away."""
-
-    def __init__(self, database: Database) -> None:
-        self._database = database
+class Documented(Scoped):
+    """The papers of the inspections of a scope; no word is ever changed or taken away."""
 
     def say(self, inspection: UUID, papers: Papers | None, *, now: datetime) -> Word:
         """Say what the papers give, or that they count no more; the same again adds nothing."""
         with self._database.writing() as connection:
+            self.scope.need(connection, inspection)
             words = _history_to_write(connection, inspection)
             last = words[-1] if words else None
             if (last.papers if last else None) == papers:
@@ -104,6 +103,7 @@ class Documented:
     def undo(self, inspection: UUID, *, now: datetime) -> Word:
         """Take the last word back; ConflictError where there is none."""
         with self._database.writing() as connection:
+            self.scope.need(connection, inspection)
             words = {word.number: word for word in _history_to_write(connection, inspection)}
             last = words[max(words)] if words else None
             if last is None or last.back is None:
@@ -120,12 +120,15 @@ class Documented:
     def history(self, inspection: UUID) -> tuple[Word, ...]:
         """Return every word about an inspection's papers, the first one first."""
         with self._database.reading() as connection:
+            self.scope.need(connection, inspection)
             return _history(connection, inspection)
 
     def all(self) -> tuple[Word, ...]:
         """Return what stands of every documented inspection, the first said first."""
+        mine = self.scope.narrow(select(InspectionRow.id))
         with self._database.reading() as connection:
-            return tuple(_word(row) for row in connection.execute(_STANDING))
+            rows = connection.execute(_STANDING.where(DocumentedRow.inspection_id.in_(mine)))
+            return tuple(_word(row) for row in rows)
 
     def of(self, inspections: Iterable[UUID]) -> Mapping[UUID, Papers]:
         """Return the papers of those among some inspections that are documented."""

@@ -37,6 +37,11 @@ class KeyFiles:
     def __init__(self, folder: Path) -> None:
         self._folder = folder
 
+    @property
+    def folder(self) -> Path:
+        """Where they are."""
+        return self._folder
+
     def make(self) -> Signer:
         """Make a key from 32 random bytes and keep it; it is on the disk when this returns."""
         seed = secrets.token_bytes(SEED_BYTES)

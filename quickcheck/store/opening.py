@@ -1,5 +1,6 @@
 """The store as a whole: opened once at the start, shared by all threads."""
 
+import copy
 import shutil
 import sqlite3
 from datetime import UTC, datetime
@@ -9,18 +10,23 @@ from typing import Any, Self
 
 from sqlalchemy import func, select, text
 
+from quickcheck.store.access import Access
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
 from quickcheck.store.documented import Documented
+from quickcheck.store.incoming import Incoming
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
+from quickcheck.store.outgoing import Outgoing
 from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
+from quickcheck.store.scope import Scope
 from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
 from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
+from quickcheck.store.tally import Tallies
 
 _COUNTED = {
     "editions": EditionRow,
@@ -35,7 +41,7 @@ _COUNTED = {
 
 
 class Store:
-    """The library and the book in one database."""
+    """The library and the book in one database; as it is opened, all books of it at once."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
@@ -47,6 +53,19 @@ class Store:
         self.keys = Keys(database)
         self.cards = Cards(database)
         self.documented = Documented(database)
+        self.access = Access(database)
+        self.tallies = Tallies(database)
+        self.outgoing = Outgoing(database)
+        self.incoming = Incoming(database, self.library)
+
+    def within(self, scope: Scope) -> Self:
+        """Return the same store for somebody who may see no more than this."""
+        store = copy.copy(self)
+        store.book = self.book.within(scope)
+        store.photos = self.photos.within(scope)
+        store.cards = self.cards.within(scope)
+        store.documented = self.documented.within(scope)
+        return store
 
     def __enter__(self) -> Self:
         return self
@@ -62,6 +81,11 @@ class Store:
     def close(self) -> None:
         """Close every connection."""
         self._database.close()
+
+    @property
+    def schema(self) -> str:
+        """The step that the tables are at."""
+        return STEPS[-1]
 
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""

@@ -4,11 +4,13 @@ from flask import Flask
 
 from quickcheck import paths
 from quickcheck.web import (
+    access,
     api,
     assets,
     book,
     cards,
     comparing,
+    device_list,
     devices,
     errors,
     filters,
@@ -19,11 +21,14 @@ from quickcheck.web import (
     learning,
     making,
     offline,
+    organizer,
+    pairing,
     papers,
     reading,
     references,
     scan,
     start,
+    stations,
     versions,
     writing,
 )
@@ -44,6 +49,7 @@ def create_app(settings: Settings) -> Flask:
     assets.init_app(app)
     guard.init_app(app)
     errors.init_app(app)
+    access.init_app(app)
     devices.init_app(app)
     offline.init_app(app)
     learning.init_app(app)
@@ -65,6 +71,10 @@ def create_app(settings: Settings) -> Flask:
         api,
         health,
         versions,
+        pairing,
+        organizer,
+        device_list,
+        stations,
     )
     for room in rooms:
         app.register_blueprint(room.pages)

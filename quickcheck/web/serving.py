@@ -31,7 +31,9 @@ def serve_app(
     """
     named = urlsplit(base_url).hostname
     hosts = LOOPBACK if named is None or named in LOOPBACK else (*LOOPBACK, named)
-    app = create_app(Settings(store, shelf, base_url=base_url, hosts=hosts, keys=keys))
+    beside = keys.folder.parent / "exports"
+    found = Settings(store, shelf, base_url=base_url, hosts=hosts, keys=keys, exports=beside)
+    app = create_app(found)
     try:
         server = waitress.create_server(
             app,

@@ -28,6 +28,7 @@
  * @property {Record<string, import('./photos.js').PhotoState>} [photos]  hash → what the server said of it
  */
 import { transact } from './db.js';
+import { count, MADE } from './remember.js';
 import { before, taken } from './steps.js';
 
 const DEPTH = 60;
@@ -109,11 +110,16 @@ function keepBytes(photos, photo) {
 
 /** Puts a new record in; one that is already there stays. @param {Draft} draft @returns {Promise<Draft>} */
 export async function begin(draft) {
+  let made = false;
   await transact(['drafts'], 'readwrite', (t) => {
     const store = t.objectStore('drafts');
     const request = store.getKey(draft.id);
-    request.onsuccess = () => { if (request.result === undefined) store.put(draft); };
+    request.onsuccess = () => {
+      made = request.result === undefined && draft.base + draft.version === 0;
+      if (request.result === undefined) store.put(draft);
+    };
   });
+  if (made) count(MADE);
   return /** @type {Promise<Draft>} */ (load(draft.id));
 }
 

@@ -11,7 +11,7 @@ import { canonicalText, sha256 } from './canonical.js';
 import { all, update } from './draft.js';
 import { faultWords } from './engine/errors.js';
 import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
-import { remember, remembered } from './remember.js';
+import { counted, DISCARDED, MADE, remember, remembered } from './remember.js';
 
 const MARK = 'quickcheck-mark';
 const EPOCH = 'quickcheck-epoch';
@@ -20,6 +20,7 @@ const EVERY = 30_000;
 const LONGEST = 15_000;
 const LONGEST_PHOTO = 90_000; // half a megabyte where a hall leaves 50 kbit/s
 const NEVER = new Set([400, 413, 415, 422, 424]);
+let unpaired = false; // said by the server's last reply: what waits here is sent once this device is paired
 
 /** @typedef {'sent' | 'later' | 'unreachable' | 'parked' | 'conflict'} Fate */
 
@@ -81,6 +82,7 @@ async function put(address, type, body, longest) {
   } catch {
     return 'later'; // a page of somebody else's in place of JSON, or half a reply
   }
+  unpaired = reply.status === 401;
   await noteEpoch(said);
   return { status: reply.status, said };
 }
@@ -93,9 +95,12 @@ function refusal(status, said) {
 
 /** What a device tells of itself with everything it sends. @returns {Promise<Record<string, string>>} */
 async function told() {
-  const { waiting, photos } = await counts();
+  const { waiting, photos, fresh } = await counts();
   const mark = remembered(MARK);
-  return { 'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos), ...(mark ? { 'X-Mark': mark } : {}) };
+  return {
+    'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos),
+    'X-Tally': [counted(MADE), fresh, counted(DISCARDED)].join(' '), ...(mark ? { 'X-Mark': mark } : {}),
+  };
 }
 
 /** A server that was put back from an older copy says another epoch: it is offered everything again. @param {any} said */
@@ -113,11 +118,10 @@ async function noteEpoch(said) {
   }
 }
 
-/** Asks which book the server has, for a device that has nothing to send would not hear of it. @returns {Promise<boolean>} whether it answers */
+/** Tells what waits here, and asks which book the server has: who sends nothing would not hear of it. @returns {Promise<boolean>} whether it answers */
 async function ask() {
-  const mark = remembered(MARK);
   try {
-    const reply = await fetch('/api/epoch', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(LONGEST), headers: mark ? { 'X-Mark': mark } : {} });
+    const reply = await fetch('/api/epoch', { cache: 'no-store', redirect: 'error', signal: AbortSignal.timeout(LONGEST), headers: await told() });
     if (reply.ok) await noteEpoch(await reply.json());
     return reply.ok;
   } catch {
@@ -189,16 +193,16 @@ export function flush(after) {
   return alone(async () => {
     const tried = /** @type {Set<string>} */ (new Set());
     let item = await next(tried);
-    if (!item) await ask();
     while (item) {
-      if (await item() === 'unreachable') break; // one bad item never holds up the others
+      if (await item() === 'unreachable') return; // one bad item never holds up the others
       after?.();
       item = await next(tried);
     }
+    await ask(); // what was told with the last one counted it as waiting
   });
 }
 
-/** @returns {Promise<{ waiting: number, parked: number, conflicts: number, photos: number, refused: number }>} */
+/** @returns {Promise<{ waiting: number, parked: number, conflicts: number, photos: number, refused: number, fresh: number, unpaired: boolean }>} */
 export async function counts() {
   const drafts = await all();
   return {
@@ -207,6 +211,8 @@ export async function counts() {
     conflicts: drafts.filter((draft) => draft.conflict).length,
     photos: drafts.flatMap(waitingIn).length,
     refused: drafts.flatMap(refusedIn).length,
+    fresh: drafts.filter((draft) => !draft.base && !draft.had.length).length,
+    unpaired,
   };
 }
 

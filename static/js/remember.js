@@ -15,3 +15,13 @@ export function remember(name, value) {
 export function forget(name) {
   try { localStorage.removeItem(name); } catch { /* as above */ }
 }
+
+/** What this device counts for as long as it keeps anything: inspections begun on it, and thrown away. */
+export const MADE = 'quickcheck-made';
+export const DISCARDED = 'quickcheck-discarded';
+
+/** @param {string} name */
+export const counted = (name) => Number(remembered(name) ?? 0);
+
+/** @param {string} name @param {number} [more] */
+export const count = (name, more = 1) => remember(name, String(counted(name) + more));

@@ -49,6 +49,7 @@ def test_all_commands() -> None:
     assert set(ALL) == {
         (),
         ("verdict",),
+        ("pair",),
         ("expect",),
         ("read",),
         ("reference",),
@@ -68,6 +69,9 @@ def test_all_commands() -> None:
         ("card", "verify"),
         ("serve",),
         ("demo",),
+        ("export",),
+        ("import",),
+        ("health",),
     }
 
 

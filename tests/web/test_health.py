@@ -4,7 +4,7 @@ from datetime import datetime
 
 import pytest
 
-from quickcheck.web.health import has_wal_fault
+from quickcheck.desk.health import has_wal_fault
 from tests.web.checklist import Page
 from tests.web.kit import NOBODY, Site, assert_says
 from tests.web.sending import OUTBOX, send
