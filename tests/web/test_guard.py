@@ -5,9 +5,12 @@ import re
 import pytest
 from werkzeug.routing import Rule
 
+from quickcheck.desk import Stage
+from quickcheck.desk.workshop import Result
 from quickcheck.web.guard import HEADERS, POLICY
 from tests.web.kit import HERE, Site, asset, has_trace, words
 from tests.web.test_card import make
+from tests.web.test_learning import put
 
 
 def arguments(site: Site) -> dict[str, str]:
@@ -19,6 +22,7 @@ def arguments(site: Site) -> dict[str, str]:
         "prefix": site.reference.hash[:16],
         "hashed": asset(site, "css/app.css").split("/")[2],
         "size": "card",
+        "learning": put(site, Stage.DONE, result=Result("", "", "")).rpartition("/")[2],
     }
 
 
