@@ -6,9 +6,12 @@ import pytest
 from werkzeug.routing import Rule
 
 from quickcheck.store import THIS_BOOK
+from quickcheck.desk import Stage
+from quickcheck.desk.workshop import Result
 from quickcheck.web.guard import HEADERS, POLICY
 from tests.web.kit import HERE, Site, asset, has_trace, words
 from tests.web.test_card import make
+from tests.web.test_learning import put
 
 
 def arguments(site: Site) -> dict[str, str]:
@@ -23,6 +26,7 @@ def arguments(site: Site) -> dict[str, str]:
         "code": "0" * 26,
         "device": "00000000-0000-4000-8000-000000000000",
         "book": str(THIS_BOOK),
+        "learning": put(site, Stage.DONE, result=Result("", "", "")).rpartition("/")[2],
     }
 
 

@@ -160,6 +160,7 @@ def address(show: Show, rule: Rule, inspection: UUID) -> str:
         "code": "0" * 26,
         "learning": "none",
         "digest": "0" * 64,
+        "kind": "png",
         "device": str(show.devices["spare"].id) if "spare" in show.devices else str(UNKNOWN),
         "book": str(show.books["B"]),
         "name": {
