@@ -9,26 +9,29 @@ import { readSheet } from './engine/sheet.js';
 import { judgeSheet } from './engine/verdict.js';
 
 const ROUNDS = 60; // after these a round hardly gets faster
-const LONGEST = 400; // milliseconds in all, on whatever phone
+const LONGEST = 400; // milliseconds in all, on however slow a phone
 const WAIT = 2000; // milliseconds until it is done without an idle moment
+
+let rounds = 0;
+let spent = 0;
 
 /** @returns {Promise<void>} */
 const idle = () => new Promise((done) => { requestIdleCallback(() => done(), { timeout: WAIT }); });
 
 /**
- * Judges as taps will: of each answer in turn what is nearly the same, and then itself again.
+ * Judges as taps will: of each answer in turn what is nearly the same, and then itself again. It goes on
+ * where a tap broke it off, and is done once.
  * @param {Model} model @param {Record<string, any>} document @param {() => boolean} done  whether it is of no use any more
  */
 export async function warmUp(model, document, done) {
   const answers = Object.entries(document.answers ?? {});
   if (!answers.length || !globalThis.requestIdleCallback) return;
-  let spent = 0;
-  for (let round = 0; round < ROUNDS && spent < LONGEST; round += 1) {
+  for (; rounds < ROUNDS && spent < LONGEST; rounds += 1) {
     await idle();
     if (done()) return;
     const began = performance.now();
-    const [id, answer] = answers[(round >> 1) % answers.length];
-    const other = round % 2 ? answer : { ...answer, sure: answer.sure === false };
+    const [id, answer] = answers[(rounds >> 1) % answers.length];
+    const other = rounds % 2 ? answer : { ...answer, sure: answer.sure === false };
     judgeSheet(model, readSheet(model, { ...document, answers: { ...document.answers, [id]: other } }));
     spent += performance.now() - began;
   }
