@@ -27,7 +27,7 @@ _OFTEN_ENOUGH: Final = timedelta(minutes=1)
 class TallyRow(Base):
     """What a device told last, and what was behind it when it told first."""
 
-    __tablename__ = "tally"
+    __tablename__ = "device_tally"
 
     device_id: Mapped[UUID] = mapped_column(ForeignKey("device.id"), primary_key=True)
     made: Mapped[int]

@@ -13,10 +13,10 @@ def upgrade() -> None:
     """Make the table, empty: no device has told anything yet."""
     numbers = ("made", "waiting", "discarded", "settled_before", "discarded_before")
     op.create_table(
-        "tally",
+        "device_tally",
         sa.Column("device_id", sa.Uuid(), nullable=False),
         *(sa.Column(name, sa.Integer(), nullable=False) for name in numbers),
         sa.Column("told", sa.DateTime(timezone=True), nullable=False),
-        sa.PrimaryKeyConstraint("device_id", name="pk_tally"),
-        sa.ForeignKeyConstraint(["device_id"], ["device.id"], name="fk_tally_device_id"),
+        sa.PrimaryKeyConstraint("device_id", name="pk_device_tally"),
+        sa.ForeignKeyConstraint(["device_id"], ["device.id"], name="fk_device_tally_device_id"),
     )
