@@ -10,6 +10,7 @@ from quickcheck.cli.learning import learn
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
+from quickcheck.cli.tls import tls
 from quickcheck.cli.writing import compare_, import_, new, schema
 
 _EPILOG = """
@@ -29,5 +30,5 @@ def main() -> None:
 
 for command in (new, import_, compare_, schema):
     reference.add_command(command)
-for command in (verdict, expect, read, reference, learn, keys, card, serve, demo):
+for command in (verdict, expect, read, reference, learn, keys, card, serve, tls, demo):
     main.add_command(command)

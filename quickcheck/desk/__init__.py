@@ -5,6 +5,17 @@ their input, call one of these and show what comes back.
 """
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
+from quickcheck.desk.doors import (
+    LOCAL_PORT,
+    LOOPBACK,
+    Doors,
+    Lan,
+    Proxy,
+    Tls,
+    checked_base_url,
+    is_private,
+    words_on_base_url,
+)
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.inspecting import (
     amend_claim,
@@ -48,19 +59,25 @@ from quickcheck.desk.writing import (
 )
 
 __all__ = [
+    "LOCAL_PORT",
+    "LOOPBACK",
     "Affected",
     "CardOfInspection",
     "Document",
+    "Doors",
     "Expected",
     "ExpectedPoint",
     "Folders",
     "Judged",
+    "Lan",
     "Lesson",
     "Pixels",
     "PointsFile",
+    "Proxy",
     "Receipt",
     "Shelf",
     "ShownCard",
+    "Tls",
     "Version",
     "affected",
     "amend_claim",
@@ -68,11 +85,13 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "checked_base_url",
     "correct_card",
     "example_of",
     "expected",
     "gather",
     "grey",
+    "is_private",
     "issue_card",
     "issuer_here",
     "judge_saved",
@@ -102,5 +121,6 @@ __all__ = [
     "undo",
     "versions",
     "withdraw_card",
+    "words_on_base_url",
     "write_lesson",
 ]

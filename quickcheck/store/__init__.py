@@ -6,6 +6,7 @@ Whatever the database says, only `quickcheck.errors` leave this room.
 from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
 from quickcheck.store.cards import Cards, Issued, serial_key
+from quickcheck.store.certificates import Certificate, TlsFiles, open_to_others, read_certificate
 from quickcheck.store.devices import Device, Devices
 from quickcheck.store.documents import is_hash, write
 from quickcheck.store.key_files import KeyFiles
@@ -27,11 +28,13 @@ from quickcheck.store.records import (
 )
 from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_for
 from quickcheck.store.server import Server, Standing
+from quickcheck.store.show import Show, ShowFacts
 
 __all__ = [
     "LARGEST_PHOTO",
     "Book",
     "Cards",
+    "Certificate",
     "Device",
     "Devices",
     "Difference",
@@ -50,13 +53,18 @@ __all__ = [
     "Saved",
     "Sent",
     "Server",
+    "Show",
+    "ShowFacts",
     "Standing",
     "Store",
+    "TlsFiles",
     "canonical",
     "is_hash",
     "make_key",
     "open_store",
+    "open_to_others",
     "photos_of",
+    "read_certificate",
     "recode",
     "retire_key",
     "rotate_key",

@@ -2,6 +2,7 @@
 
 import shutil
 import sqlite3
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -18,6 +19,7 @@ from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
 from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
+from quickcheck.store.show import ShowFacts
 from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
 
@@ -45,6 +47,7 @@ class Store:
         self.server = Server(database)
         self.keys = Keys(database)
         self.cards = Cards(database)
+        self.show = ShowFacts(database)
 
     def __enter__(self) -> Self:
         return self
@@ -60,6 +63,10 @@ class Store:
     def close(self) -> None:
         """Close every connection."""
         self._database.close()
+
+    def together(self) -> AbstractContextManager[None]:
+        """Keep all that this thread writes inside the block, or, after an exception, none of it."""
+        return self._database.together()
 
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""

@@ -68,6 +68,11 @@ def test_all_commands() -> None:
         ("card", "verify"),
         ("serve",),
         ("demo",),
+        ("tls",),
+        ("tls", "make"),
+        ("tls", "show"),
+        ("setup",),
+        ("kiosk",),
     }
 
 
