@@ -12,7 +12,8 @@
     ├── StoreError          the book can't be read or written                     503, exit 9
     ├── SendingError        what a device sent is not in the form agreed on       400, exit 10
     ├── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
-    └── ExamplesError       a table of documented instruments with faults         422, exit 12
+    ├── ExamplesError       a table of documented instruments with faults         422, exit 12
+    └── SetupError          what a server or a show is set up with can't be so    422, exit 15
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -129,3 +130,10 @@ class ExamplesError(QuickcheckError):
 
     status = 422
     exit_code = 12
+
+
+class SetupError(QuickcheckError):
+    """What a server or a show is to be set up with can't be so, or something is still missing."""
+
+    status = 422
+    exit_code = 15

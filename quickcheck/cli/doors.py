@@ -13,7 +13,7 @@ import click
 
 from quickcheck.cli.tls import TLS
 from quickcheck.desk import Doors, Lan, Proxy, Tls, checked_base_url, words_on_base_url
-from quickcheck.errors import StoreError, shown
+from quickcheck.errors import SetupError, shown
 from quickcheck.store import Store, TlsFiles, open_to_others, read_certificate
 
 Command = TypeVar("Command", bound=Callable[..., None])
@@ -97,7 +97,7 @@ def door_options(command: Command) -> Command:
 def doors_of(asked: Asked, store: Store, data: Path) -> Doors:
     """Return the doors that were asked for; UsageError where the options don't go together.
 
-    StoreError where they are open to others and no organizer's secret was ever set, or where the
+    SetupError where they are open to others and no organizer's secret was ever set, or where the
     certificate is no good at this moment.
     """
     _check_together(asked)
@@ -111,7 +111,7 @@ def doors_of(asked: Asked, store: Store, data: Path) -> Doors:
         raise click.UsageError("--proxy needs --base-url, or one from quickcheck setup.")
     doors = Doors(asked.port, lan, proxy, checked_base_url(base) if base else "")
     if doors.is_open and not store.access.is_set_up():
-        raise StoreError.of(
+        raise SetupError.of(
             "organizer",
             expected="an organizer's secret before others can reach the book",
             came="none yet",
@@ -151,7 +151,7 @@ def _tls(asked: Asked, data: Path) -> Tls:
     certificate = asked.certificate or files.certificate
     private_key = asked.private_key or files.private_key
     if not certificate.exists():
-        raise StoreError.of(
+        raise SetupError.of(
             "--lan",
             expected="--certificate and --private-key, or those that quickcheck tls make made",
             came="neither",
@@ -159,7 +159,7 @@ def _tls(asked: Asked, data: Path) -> Tls:
         )
     found = read_certificate(certificate)
     if fault := found.fault(datetime.now(UTC)):
-        raise StoreError.of(
+        raise SetupError.of(
             str(certificate),
             expected="a certificate that is good today",
             came=f"one that {fault}",
@@ -182,13 +182,13 @@ def _address(text: str, option: str) -> str:
 
 
 def own_address() -> str:
-    """Return the address that this machine has on its network; StoreError if it has none."""
+    """Return the address that this machine has on its network; SetupError if it has none."""
     try:
         with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
             probe.connect(_NOBODY)  # of a datagram socket: nothing is sent
             return str(probe.getsockname()[0])
     except OSError:
-        raise StoreError.of(
+        raise SetupError.of(
             "--lan",
             expected="a network that this machine is on",
             came="none that leads anywhere",

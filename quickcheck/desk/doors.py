@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 from urllib.parse import SplitResult, urlsplit
 
-from quickcheck.errors import StoreError, shown
+from quickcheck.errors import SetupError, shown
 
 LOOPBACK: Final = ("localhost", "127.0.0.1")
 LOCAL_PORT: Final = 8000
@@ -103,7 +103,7 @@ def _hostname(url: str) -> str:
 
 
 def checked_base_url(text: str) -> str:
-    """Return an address that codes may lead to, without a slash at its end; StoreError if it is none."""
+    """Return an address that codes may lead to, without a slash at its end; SetupError if it is none."""
     parts = _split(text.strip())
     if parts is None or parts.scheme not in ("http", "https") or not parts.hostname:
         raise _no_base(text, "an address such as https://cards.example")
@@ -123,8 +123,8 @@ def _split(text: str) -> SplitResult | None:
     return parts
 
 
-def _no_base(text: str, expected: str) -> StoreError:
-    return StoreError.of(
+def _no_base(text: str, expected: str) -> SetupError:
+    return SetupError.of(
         "base URL",
         expected=expected,
         came=shown(text),

@@ -26,7 +26,7 @@ from cryptography.hazmat.primitives.serialization import (
 )
 from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 
-from quickcheck.errors import NotFoundError, StoreError, shown
+from quickcheck.errors import NotFoundError, SetupError, StoreError, shown
 from quickcheck.store.faults import store_error
 from quickcheck.store.key_files import read_private, write_new
 
@@ -78,8 +78,8 @@ class TlsFiles:
     def make(self, names: Iterable[str], now: datetime) -> Certificate:
         """Make a server's certificate for these names, and the authority if there is none yet.
 
-        One that was there is put aside as ``server.crt.old``. StoreError where a name is none, or
-        the folder can't be written or read.
+        One that was there is put aside as ``server.crt.old``. SetupError where a name is none or not one that the
+        authority may vouch for; StoreError where the folder can't be written or read.
         """
         wanted = tuple(_name(name) for name in names)
         if not wanted:
@@ -189,7 +189,7 @@ def _load(path: Path) -> x509.Certificate:
 
 
 def _name(text: str) -> Name:
-    """Return a name or an address as certificates hold it; StoreError if it is neither."""
+    """Return a name or an address as certificates hold it; SetupError if it is neither."""
     try:
         return x509.IPAddress(ipaddress.ip_address(text))
     except ValueError:
@@ -204,8 +204,8 @@ def _name(text: str) -> Name:
     return x509.DNSName(text.lower())
 
 
-def _no_name(text: str) -> StoreError:
-    return StoreError.of(
+def _no_name(text: str) -> SetupError:
+    return SetupError.of(
         "name",
         expected="a name such as laptop.local, or an address such as 192.168.1.20",
         came=shown(text),
@@ -228,7 +228,7 @@ def _check_permitted(authority: x509.Certificate, names: tuple[Name, ...]) -> No
     permitted = constraints.permitted_subtrees or []
     for name in names:
         if not any(_covers(each, name) for each in permitted):
-            raise StoreError.of(
+            raise SetupError.of(
                 "name",
                 expected="a local name, or one that the authority was made for",
                 came=shown(str(name.value)),
