@@ -13,6 +13,8 @@
     ├── SendingError        what a device sent is not in the form agreed on       400, exit 10
     ├── PhotoError          a photo that is none, is too large or is damaged      422, exit 11
     ├── ExamplesError       a table of documented instruments with faults         422, exit 12
+    ├── SecretError         a passphrase or a PIN that is none, or is too easy    422, exit 13
+    ├── WaitError           too many wrong tries: not yet                         429, exit 14
     └── SetupError          what a server or a show is set up with can't be so    422, exit 15
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
@@ -130,6 +132,20 @@ class ExamplesError(QuickcheckError):
 
     status = 422
     exit_code = 12
+
+
+class SecretError(QuickcheckError):
+    """A passphrase or a PIN that can't be taken; what it was is never repeated."""
+
+    status = 422
+    exit_code = 13
+
+
+class WaitError(QuickcheckError):
+    """Too many wrong tries at a passphrase or a PIN: the next one has to wait."""
+
+    status = 429
+    exit_code = 14
 
 
 class SetupError(QuickcheckError):

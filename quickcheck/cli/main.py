@@ -19,7 +19,7 @@ Exit codes: 0 done; 1 a fault of the program's own; 2 the command line itself wa
 faults; 6 a card that is not one of ours; 7 nothing under that name; 8 changed in between;
 9 the book can't be reached; 10 a message of a device that is not in the agreed form;
 11 a photo that can't be kept; 12 a table of documented instruments with faults;
-15 what a server or a show is set up with can't be so. 20 to 26 are told by card verify --help.
+13 a passphrase or PIN that can't be taken; 14 too many wrong tries: not yet; 15 what a server or a show is set up with can't be so. 20 to 26 are told by card verify --help.
 """
 
 

@@ -3,6 +3,7 @@
 Whatever the database says, only `quickcheck.errors` leave this room.
 """
 
+from quickcheck.store.access import CODE_LASTS, UNLOCKED_FOR, Access, OneBook, even_code
 from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
 from quickcheck.store.cards import Cards, Issued, serial_key
@@ -13,6 +14,7 @@ from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.opening import Store, open_store
+from quickcheck.store.organizer_secret import SHORTEST
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
 from quickcheck.store.recoding import LARGEST_PHOTO, recode
@@ -27,11 +29,19 @@ from quickcheck.store.records import (
     Sent,
 )
 from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_for
+from quickcheck.store.scope import EVERYTHING, Role, Scope, no_inspection
 from quickcheck.store.server import Server, Standing
 from quickcheck.store.show import Show, ShowFacts
+from quickcheck.store.tables import THIS_BOOK
 
 __all__ = [
+    "CODE_LASTS",
+    "EVERYTHING",
     "LARGEST_PHOTO",
+    "SHORTEST",
+    "THIS_BOOK",
+    "UNLOCKED_FOR",
+    "Access",
     "Book",
     "Cards",
     "Certificate",
@@ -46,11 +56,14 @@ __all__ = [
     "Keys",
     "Kind",
     "Library",
+    "OneBook",
     "Outcome",
     "Photo",
     "Photos",
     "Received",
+    "Role",
     "Saved",
+    "Scope",
     "Sent",
     "Server",
     "Show",
@@ -59,8 +72,10 @@ __all__ = [
     "Store",
     "TlsFiles",
     "canonical",
+    "even_code",
     "is_hash",
     "make_key",
+    "no_inspection",
     "open_store",
     "open_to_others",
     "photos_of",

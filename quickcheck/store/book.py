@@ -16,7 +16,8 @@ document, and a document saved after an undo lies on the one that the undo broug
     6 D   back 5      saved     (an undo now brings back A)
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from functools import lru_cache
 from typing import Any, Final
@@ -39,18 +40,37 @@ from quickcheck.store.records import (
     Sent,
 )
 from quickcheck.store.revisions import Draft
+from quickcheck.store.scope import Scoped, no_inspection
 from quickcheck.store.session import Database
 from quickcheck.store.tables import InspectionRow
 
 _LONGEST_LIST: Final = 1000
 
 
-class Book:
-    """A dealer's inspections; nothing in it is overwritten or taken away."""
+class Book(Scoped):
+    """The inspections of a scope; nothing in it is overwritten or taken away.
+
+    To every method an inspection of another scope is one that is not there.
+    """
 
     def __init__(self, database: Database) -> None:
-        self._database = database
-        self._edition_of = lru_cache(maxsize=1024)(lambda one: self.get(one).reference_hash)
+        super().__init__(database)
+        # Shared by the book in every scope; whose an inspection is and its edition never change.
+        self._edition_of = lru_cache(maxsize=1024)(
+            lambda scope, one: self.within(scope).get(one).reference_hash
+        )
+
+    @contextmanager
+    def _reading(self, inspection: UUID) -> Iterator[Connection]:
+        with self._database.reading() as connection:
+            self.scope.check(connection, inspection)
+            yield connection
+
+    @contextmanager
+    def _writing(self, inspection: UUID) -> Iterator[Connection]:
+        with self._database.writing() as connection:
+            self.scope.check(connection, inspection)
+            yield connection
 
     def open(
         self,
@@ -67,21 +87,23 @@ class Book:
         one that came too late, and ConflictError says so.
         """
         draft = Draft.of(document, now, kind)
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
-                return revisions.begin(connection, inspection, reference=reference, draft=draft)
+                return revisions.begin(
+                    connection, inspection, reference=reference, draft=draft, scope=self.scope
+                )
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             saved = revisions.receive(connection, current, draft, base=0)
         return _accepted(saved, current, base=0)
 
     def get(self, inspection: UUID) -> Saved:
         """Return an inspection as it stands."""
-        with self._database.reading() as connection:
+        with self._reading(inspection) as connection:
             return revisions.find(connection, queries.ONE, inspection)
 
     def edition_of(self, inspection: UUID) -> str:
         """Return the hash of the edition that an inspection began with, and keeps."""
-        return self._edition_of(inspection)
+        return self._edition_of(self.scope, inspection)
 
     def save(
         self,
@@ -98,7 +120,7 @@ class Book:
         the receipt it gave then. ConflictError when another revision is current: both are kept.
         """
         draft = Draft.of(document, now, kind)
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             saved = revisions.receive(connection, current, draft, base=revision)
         # Only after the commit, which keeps the late document.
@@ -108,7 +130,7 @@ class Book:
         self, inspection: UUID, change: Callable[[dict[str, Any]], None], *, now: datetime
     ) -> Saved:
         """Let ``change`` work on the current document and save it; nobody comes in between."""
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             document = read(current.text)
             change(document)
@@ -117,7 +139,7 @@ class Book:
 
     def undo(self, inspection: UUID, now: datetime) -> Saved:
         """Bring back the document below the current one; at the first one, change nothing."""
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             return revisions.take_back(connection, current, now)
 
@@ -136,15 +158,15 @@ class Book:
         the inspection began with is parked.
         """
         draft = Draft.sent(sent, now)
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
                 saved: Saved | None = revisions.begin(
-                    connection, inspection, reference=reference, draft=draft
+                    connection, inspection, reference=reference, draft=draft, scope=self.scope
                 )
             else:
                 current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
                 if current.reference_hash != reference.hash:
-                    columns = _parked(
+                    columns = self._parked(
                         inspection, sent, edition_hash=reference.hash, reason="another edition"
                     )
                     receiving.park(connection, draft, columns, current=current.revision)
@@ -157,8 +179,8 @@ class Book:
     ) -> Received:
         """Keep a document that can't be taken as it is, for an inspection that may not be open."""
         draft = Draft.sent(sent, now)
-        columns = _parked(inspection, sent, edition_hash=edition_hash, reason=reason)
-        with self._database.writing() as connection:
+        columns = self._parked(inspection, sent, edition_hash=edition_hash, reason=reason)
+        with self._writing(inspection) as connection:
             is_open = connection.scalar(queries.IS_OPEN, {"inspection": inspection})
             current = is_open and revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             number = current.revision if current else 0
@@ -174,7 +196,7 @@ class Book:
         ConflictError when ``revision`` is not the current one any more; nothing is changed then.
         """
         draft = Draft.of(document, now, Kind.BACK)
-        with self._database.writing() as connection:
+        with self._writing(inspection) as connection:
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             if current.revision != revision:
                 raise ConflictError.of(
@@ -188,12 +210,13 @@ class Book:
     def undecided(self) -> frozenset[UUID]:
         """Return the inspections of which two versions are kept and nobody has chosen yet."""
         with self._database.reading() as connection:
-            return frozenset(connection.scalars(queries.UNDECIDED))
+            return frozenset(connection.scalars(self.scope.narrow(queries.UNDECIDED)))
 
     def differences(self) -> tuple[Difference, ...]:
         """Return where a phone judged otherwise than we did, the last one noticed first."""
         with self._database.reading() as connection:
-            rows = connection.execute(queries.DIFFERENCES.limit(_LONGEST_LIST))
+            query = self.scope.narrow(queries.DIFFERENCES)
+            rows = connection.execute(query.limit(_LONGEST_LIST))
             return tuple(
                 Difference(
                     row.inspection_id,
@@ -209,10 +232,10 @@ class Book:
 
         One that came too late stands after the revision that was current when it came.
         """
-        with self._database.reading() as connection:
+        with self._reading(inspection) as connection:
             entries = revisions.entries(connection, inspection)
         if not entries:
-            raise revisions.no_inspection(inspection)
+            raise no_inspection(inspection)
         return entries
 
     def list(
@@ -223,7 +246,8 @@ class Book:
         ``before`` is the last inspection of the page before. ``matching`` finds words in the name,
         the serial, codes that were read and the title of the reference.
         """
-        query = queries.CURRENT.order_by(InspectionRow.opened.desc(), InspectionRow.id.desc())
+        query = self.scope.narrow(queries.CURRENT)
+        query = query.order_by(InspectionRow.opened.desc(), InspectionRow.id.desc())
         for word in folded(storable(matching)).split():
             query = query.where(InspectionRow.words.contains(word, autoescape=True))
         if before is not None:
@@ -235,14 +259,17 @@ class Book:
             rows = connection.execute(query.limit(max(0, min(limit, _LONGEST_LIST))))
             return tuple(revisions.saved_of(row) for row in rows)
 
-
-def _parked(inspection: UUID, sent: Sent, *, edition_hash: str, reason: str) -> dict[str, Any]:
-    return {
-        "inspection_id": inspection,
-        "edition_hash": edition_hash,
-        "base": revisions.within(sent.base),
-        "reason": storable(reason),
-    }
+    def _parked(
+        self, inspection: UUID, sent: Sent, *, edition_hash: str, reason: str
+    ) -> dict[str, Any]:
+        return {
+            "inspection_id": inspection,
+            "edition_hash": edition_hash,
+            "base": revisions.within(sent.base),
+            "reason": storable(reason),
+            "book_id": self.scope.book,
+            "visit": self.scope.visit,
+        }
 
 
 def _received(

@@ -32,8 +32,8 @@ from quickcheck.errors import CardError, ConflictError, NotFoundError, shown
 from quickcheck.store import queries
 from quickcheck.store.keys import all_keys, key_to_write
 from quickcheck.store.records import in_utc
+from quickcheck.store.scope import Scoped
 from quickcheck.store.seal_tables import CardRow, RecallRow
-from quickcheck.store.session import Database
 
 _HIGHEST: Final = (1 << WIDTHS["number"]) - 1
 _NO_PART_OF_A_SERIAL: Final = re.compile(r"[^0-9A-Z?]+")
@@ -88,11 +88,12 @@ def serial_key(text: str) -> str:
     return _NO_PART_OF_A_SERIAL.sub("", text.upper())
 
 
-class Cards:
-    """What left the building under a seal; nothing of it is ever changed or taken away."""
+class Cards(Scoped):
+    """What left the building under a seal; nothing of it is ever changed or taken away.
 
-    def __init__(self, database: Database) -> None:
-        self._database = database
+    What a card says is anybody's; which inspection it was made from, and taking it back, is the
+    scope's.
+    """
 
     def issue(
         self,
@@ -108,6 +109,8 @@ class Cards:
         card that it gave before. ConflictError if the key was retired in between.
         """
         with self._database.writing() as connection:
+            if inspection:
+                self.scope.check(connection, inspection)
             key = key_to_write(connection, signer.id)
             if source and (row := connection.execute(_BY_SOURCE, {"source": source}).one_or_none()):
                 return _issued(row)
@@ -127,11 +130,13 @@ class Cards:
         """Return what a card was made from; None where another book issued it, or nothing says."""
         with self._database.reading() as connection:
             row = connection.execute(_ONE, {"card": card_id}).one_or_none()
-            return _issued(row).inspection if row else None
+            found = _issued(row).inspection if row else None
+            return found if found and self.scope.owns(connection, found) else None
 
     def of_inspection(self, inspection: UUID) -> tuple[Issued, ...]:
         """Return the cards that were made from an inspection, the first issued first."""
         with self._database.reading() as connection:
+            self.scope.check(connection, inspection)
             rows = connection.execute(_OF_INSPECTION, {"inspection": inspection})
             return tuple(_issued(row) for row in rows)
 
@@ -144,7 +149,11 @@ class Cards:
         )
         with self._database.reading() as connection:
             rows = connection.execute(query)
-            return {inspection: count for inspection, count in rows if inspection}
+            return {
+                inspection: count
+                for inspection, count in rows
+                if inspection and self.scope.owns(connection, inspection)
+            }
 
     def others(self, serial_text: str, *, but: str = "") -> tuple[datetime, ...]:
         """Return when other cards for a serial were issued, by whatever key, the last one first.
@@ -170,7 +179,7 @@ class Cards:
     def _recall(self, card_id: str, kind: RecallKind, *, by: str | None, now: datetime) -> Recall:
         """Note a recall; the same one again gives the first."""
         with self._database.writing() as connection:
-            card = _find(connection, card_id)
+            card = self._mine(connection, card_id)
             key_to_write(connection, card.key_id)  # two recalls of a card wait for each other
             before = _recall_of(connection, card_id)
             if before and (before.kind, before.by) == (kind, by):
@@ -181,6 +190,14 @@ class Cards:
             connection.execute(insert(RecallRow).values(**row))
             connection.execute(queries.COUNT)
         return recall
+
+    def _mine(self, connection: Connection, card_id: str) -> Issued:
+        """Return a card of the scope; one that was made from no inspection is the organizer's."""
+        card = _find(connection, card_id)
+        inspection = card.inspection
+        if self.scope.everything or (inspection and self.scope.owns(connection, inspection)):
+            return card
+        raise _no_card(card_id)
 
     def check(self, data: bytes) -> Seal:
         """Say what the seal of a card is worth, by all that is known here."""
@@ -252,13 +269,17 @@ def _issued(row: Row[*tuple[Any, ...]]) -> Issued:
 def _find(connection: Connection, card_id: str) -> Issued:
     row = connection.execute(_ONE, {"card": card_id}).one_or_none()
     if row is None:
-        raise NotFoundError.of(
-            "card",
-            expected="a card of the issue log",
-            came=shown(card_id),
-            remedy="It was issued by another book, or never.",
-        )
+        raise _no_card(card_id)
     return _issued(row)
+
+
+def _no_card(card_id: str) -> NotFoundError:
+    return NotFoundError.of(
+        "card",
+        expected="a card of the issue log",
+        came=shown(card_id),
+        remedy="It was issued by another book, or never.",
+    )
 
 
 def _recall_in(row: Row[*tuple[Any, ...]]) -> Recall:

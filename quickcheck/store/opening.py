@@ -1,5 +1,6 @@
 """The store as a whole: opened once at the start, shared by all threads."""
 
+import copy
 import shutil
 import sqlite3
 from contextlib import AbstractContextManager
@@ -10,6 +11,7 @@ from typing import Any, Self
 
 from sqlalchemy import func, select, text
 
+from quickcheck.store.access import Access
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
 from quickcheck.store.devices import Devices
@@ -17,6 +19,7 @@ from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
 from quickcheck.store.photos import Photos
 from quickcheck.store.schema import STEPS, bring_up_to_date
+from quickcheck.store.scope import Scope
 from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
 from quickcheck.store.show import ShowFacts
@@ -36,7 +39,7 @@ _COUNTED = {
 
 
 class Store:
-    """The library and the book in one database."""
+    """The library and the book in one database; as it is opened, all books of it at once."""
 
     def __init__(self, database: Database) -> None:
         self._database = database
@@ -48,6 +51,15 @@ class Store:
         self.keys = Keys(database)
         self.cards = Cards(database)
         self.show = ShowFacts(database)
+        self.access = Access(database)
+
+    def within(self, scope: Scope) -> Self:
+        """Return the same store for somebody who may see no more than this."""
+        store = copy.copy(self)
+        store.book = self.book.within(scope)
+        store.photos = self.photos.within(scope)
+        store.cards = self.cards.within(scope)
+        return store
 
     def __enter__(self) -> Self:
         return self

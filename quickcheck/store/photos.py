@@ -11,7 +11,7 @@ from sqlalchemy import select
 from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.store import queries, revisions
 from quickcheck.store.records import in_utc
-from quickcheck.store.session import Database
+from quickcheck.store.scope import Scoped
 from quickcheck.store.sync_tables import InspectionPhotoRow, PhotoRow
 
 _OF_INSPECTION: Final = (
@@ -29,14 +29,14 @@ class Photo:
     content: bytes
 
 
-class Photos:
-    """The photos of all inspections; none is ever changed or taken away."""
-
-    def __init__(self, database: Database) -> None:
-        self._database = database
+class Photos(Scoped):
+    """The photos of the inspections of a scope; none is ever changed or taken away."""
 
     def has(self, name: str) -> bool:
-        """Whether the photo of that hash is here, from whatever inspection."""
+        """Whether the photo of that hash is here, from whatever inspection of whatever scope.
+
+        For whoever has its bytes, as `keep` would be in vain then; nobody else is told.
+        """
         query = select(PhotoRow.sha256).where(PhotoRow.sha256 == name)
         with self._database.reading() as connection:
             return connection.scalar(query) is not None
@@ -49,6 +49,7 @@ class Photos:
         One that no document speaks of is kept all the same, at no point.
         """
         with self._database.writing() as connection:
+            self.scope.check(connection, inspection)
             saved = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             which = {"inspection": inspection}
             announced = {row.sha256 for row in connection.execute(queries.ANNOUNCED, which)}
@@ -70,6 +71,7 @@ class Photos:
     def missing(self, inspection: UUID) -> tuple[str, ...]:
         """Return the photos that were announced and have not come."""
         with self._database.reading() as connection:
+            self.scope.check(connection, inspection)
             return tuple(connection.scalars(queries.MISSING, {"inspection": inspection}))
 
     def get(self, inspection: UUID, name: str) -> Photo:
@@ -78,6 +80,7 @@ class Photos:
             InspectionPhotoRow.inspection_id == inspection, PhotoRow.sha256 == name
         )
         with self._database.reading() as connection:
+            self.scope.check(connection, inspection)
             row = connection.execute(query).one_or_none()
         if row is None:
             raise NotFoundError.of(

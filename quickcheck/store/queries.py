@@ -109,6 +109,7 @@ SENT_BEFORE: Final = (
 _back = aliased(RevisionRow)
 UNDECIDED: Final = (
     select(ConflictRow.inspection_id)
+    .join(InspectionRow, InspectionRow.id == ConflictRow.inspection_id)
     .distinct()
     .where(
         ~select(_back.number)
@@ -139,7 +140,11 @@ IS_NOTED: Final = select(DifferenceRow.revision).where(
     DifferenceRow.inspection_id == _of_inspection,
     DifferenceRow.revision == bindparam("revision"),
 )
-DIFFERENCES: Final = select(DifferenceRow).order_by(DifferenceRow.noticed.desc())
+DIFFERENCES: Final = (
+    select(DifferenceRow)
+    .join(InspectionRow, InspectionRow.id == DifferenceRow.inspection_id)
+    .order_by(DifferenceRow.noticed.desc())
+)
 
 IS_OPEN: Final = select(InspectionRow.id).where(InspectionRow.id == _of_inspection)
 IS_KEPT: Final = select(EditionRow.hash).where(EditionRow.hash == bindparam("hash"))

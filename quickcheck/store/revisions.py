@@ -13,6 +13,7 @@ from quickcheck.reference import Reference
 from quickcheck.store import queries
 from quickcheck.store.documents import Document, Written, search_words, text_at, write
 from quickcheck.store.records import Entry, Kind, Saved, Sent, in_utc
+from quickcheck.store.scope import Scope, no_inspection
 
 _BIGGEST: Final = 2**31 - 1  # what a database integer holds
 
@@ -57,8 +58,10 @@ def find(connection: Connection, query: Select[*tuple[Any, ...]], inspection: UU
     return saved_of(row)
 
 
-def begin(connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft) -> Saved:
-    """Add an inspection with its first revision."""
+def begin(
+    connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft, scope: Scope
+) -> Saved:
+    """Add an inspection with its first revision; it belongs to the scope's book and visit."""
     if connection.scalar(queries.IS_KEPT, {"hash": reference.hash}) is None:
         raise NotFoundError.of(
             "edition of a reference",
@@ -89,6 +92,8 @@ def begin(connection: Connection, inspection: UUID, *, reference: Reference, dra
             "name": "",
             "serial": "",
             "words": "",
+            "book_id": scope.book,
+            "visit": scope.visit,
         },
     )
     return add(connection, first, draft, back=None)
@@ -225,16 +230,6 @@ def entries(connection: Connection, inspection: UUID) -> tuple[Entry, ...]:
 def _entry(row: Row[*tuple[Any, ...]], *, key: str, kind: Kind, back: int | None) -> Entry:
     number = row.number if "number" in row._fields else None
     return Entry(key, number, back, kind, row.saved, row.sha256, _proved(row), row.device_id)
-
-
-def no_inspection(inspection: UUID) -> NotFoundError:
-    """Return the error for an inspection that is not in the book."""
-    return NotFoundError.of(
-        "inspection",
-        expected="an inspection of this book",
-        came=shown(str(inspection)),
-        remedy="Look in the book's list; one that is only on a phone must be sent first.",
-    )
 
 
 def at(connection: Connection, inspection: UUID, number: int) -> Saved | None:

@@ -15,7 +15,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.orm import Mapped, mapped_column
 
-from quickcheck.store.tables import Row, UtcTime
+from quickcheck.store.tables import THIS_BOOK, Row, UtcTime
 
 _HASH: Final = String(64)
 _TOKEN: Final = String(32)
@@ -57,6 +57,11 @@ class DeviceRow(Row):
     unsent: Mapped[int | None]
     skew: Mapped[float | None]  # seconds that its clock is ahead of ours
     told: Mapped[datetime | None] = mapped_column(UtcTime)
+    role: Mapped[str] = mapped_column(String(16), server_default="dealer")
+    book_id: Mapped[UUID] = mapped_column(server_default=THIS_BOOK.hex)
+    visit: Mapped[UUID | None]  # of a kiosk: the present one
+    revoked: Mapped[datetime | None] = mapped_column(UtcTime)
+    unlocked: Mapped[datetime | None] = mapped_column(UtcTime)  # until when it has all rights
 
 
 class PhotoRow(Row):
@@ -116,3 +121,5 @@ class ParkedRow(Row):
     sha256: Mapped[str] = mapped_column(_HASH)
     document: Mapped[str] = mapped_column(Text)
     device_id: Mapped[UUID | None]
+    book_id: Mapped[UUID] = mapped_column(server_default=THIS_BOOK.hex)
+    visit: Mapped[UUID | None]

@@ -26,6 +26,8 @@ from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 from typing_extensions import override
 
 _HASH: Final = String(64)
+THIS_BOOK: Final = UUID("b00c0000-0000-4000-8000-000000000001")
+"""The first book, which is always there."""
 
 
 class UtcTime(TypeDecorator[datetime]):
@@ -93,7 +95,10 @@ class InspectionRow(Row):
     """One instrument, one sitting: which revision is current, and by what it is found again."""
 
     __tablename__ = "inspection"
-    __table_args__ = (Index("ix_inspection_opened_id", "opened", "id"),)
+    __table_args__ = (
+        Index("ix_inspection_opened_id", "opened", "id"),
+        Index("ix_inspection_book_id_opened", "book_id", "opened"),
+    )
 
     id: Mapped[UUID] = mapped_column(Uuid, primary_key=True)
     edition_hash: Mapped[str] = mapped_column(ForeignKey("edition.hash"), index=True)
@@ -103,6 +108,9 @@ class InspectionRow(Row):
     name: Mapped[str] = mapped_column(Text)
     serial: Mapped[str] = mapped_column(Text)
     words: Mapped[str] = mapped_column(Text)  # name, serial and title, folded for searching
+    # No foreign key: SQLite adds none to a table that is there, and books are never taken away.
+    book_id: Mapped[UUID] = mapped_column(server_default=THIS_BOOK.hex)
+    visit: Mapped[UUID | None]  # at a kiosk: the time of one person
 
 
 class RevisionRow(Row):
