@@ -149,17 +149,17 @@ def browser_at(program: str, machine: Machine) -> Browser:
 
 def _candidates(machine: Machine) -> list[Browser | None]:
     if machine.system == "win32":
-        folders = [machine.environment.get(name) for name in _WINDOWS_FOLDERS]
+        named = map(machine.environment.get, _WINDOWS_FOLDERS)
+        windows = [PureWindowsPath(folder) for folder in named if folder]
         return [
-            _if_there(kind, str(PureWindowsPath(folder) / place), machine)
+            _if_there(kind, str(folder / place), machine)
             for kind, place in _WINDOWS
-            for folder in folders
-            if folder
+            for folder in windows
         ]
     if machine.system == "darwin":
-        folders = ["/Applications", str(machine.home / "Applications")]
+        folders = [PurePosixPath("/Applications"), PurePosixPath(machine.home) / "Applications"]
         return [
-            _if_there(kind, str(PurePosixPath(folder) / place), machine)
+            _if_there(kind, str(folder / place), machine)
             for kind, place in _MAC
             for folder in folders
         ]

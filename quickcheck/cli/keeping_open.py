@@ -133,7 +133,7 @@ class KeptOpen:
             if self._ended.is_set():
                 return None
             try:
-                self.process = subprocess.Popen(
+                self.process = subprocess.Popen(  # noqa: S603  # a browser, by its own words, no shell
                     words,
                     stdin=subprocess.DEVNULL,
                     stdout=subprocess.DEVNULL,

@@ -6,10 +6,12 @@ from quickcheck import __version__
 from quickcheck.cli.cards import card
 from quickcheck.cli.judging import expect, verdict
 from quickcheck.cli.keys import keys
+from quickcheck.cli.kiosk import kiosk
 from quickcheck.cli.learning import learn
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
+from quickcheck.cli.setup import setup
 from quickcheck.cli.tls import tls
 from quickcheck.cli.writing import compare_, import_, new, schema
 
@@ -31,5 +33,18 @@ def main() -> None:
 
 for command in (new, import_, compare_, schema):
     reference.add_command(command)
-for command in (verdict, expect, read, reference, learn, keys, card, serve, tls, demo):
+for command in (
+    verdict,
+    expect,
+    read,
+    reference,
+    learn,
+    keys,
+    card,
+    setup,
+    serve,
+    kiosk,
+    tls,
+    demo,
+):
     main.add_command(command)

@@ -9,9 +9,10 @@ import re
 import secrets
 import shutil
 from collections.abc import Callable, Iterable
-from contextlib import ExitStack
-from dataclasses import dataclass, replace
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 from pathlib import Path
 from typing import Final, TypeVar
 
@@ -30,6 +31,7 @@ from quickcheck.errors import (
 )
 from quickcheck.reference import Reference, read_reference, reference_parts
 from quickcheck.store import KeyFiles, Show, Store, make_key
+from quickcheck.store.organizer_secret import checked_passphrase, checked_pin
 
 _LONGEST: Final = 80  # characters of a show's name
 _LONGEST_SHOW: Final = 60  # days
@@ -98,12 +100,9 @@ class Plan:
 
 def standing_of(store: Store, keys: KeyFiles, own: Path) -> Standing:
     """Return what is set up in a book and the folder of its references."""
-    found = []
-    for path in reference_paths(own):
-        if (reference_id := _id_of(path)) is not None:
-            found.append(reference_id)
+    ids = sorted(filter(None, map(_id_of, reference_paths(own))))
     return Standing(
-        store.show.get(), store.access.is_set_up(), issuer_here(store, keys), tuple(sorted(found))
+        store.show.get(), store.access.is_set_up(), issuer_here(store, keys), tuple(ids)
     )
 
 
@@ -127,8 +126,8 @@ def plan_of(wanted: Wanted, here: Standing, own: Path) -> Plan:
 
     show = checked(lambda: _show(wanted, here.show))
     secret = checked(lambda: _secret(wanted, here, show))
-    issuer = checked(lambda: checked_issuer(wanted.issuer)) if wanted.issuer is not None else None
-    found = [checked(lambda path=path: checked_reference(path, own)) for path in wanted.references]
+    issuer = checked(lambda: checked_issuer(wanted.issuer))
+    found = [checked(partial(checked_reference, path, own)) for path in wanted.references]
     if faults:
         kind = type(faults[0]) if len({type(fault) for fault in faults}) == 1 else SetupError
         raise kind(*(fault for error in faults for fault in error.faults))
@@ -184,12 +183,10 @@ def checked_name(text: str) -> str:
 
 def checked_day(text: str) -> date:
     """Return a day; SetupError if it is none."""
-    try:
-        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip(), re.ASCII):
-            raise ValueError
-        return date.fromisoformat(text.strip())
-    except ValueError:
-        raise _fault("day", "a day such as 2026-04-11", shown(text)) from None
+    with suppress(ValueError):
+        if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip(), re.ASCII):
+            return date.fromisoformat(text.strip())
+    raise _fault("day", "a day such as 2026-04-11", shown(text))
 
 
 def checked_days(opens: str, closes: str) -> tuple[date, date]:
@@ -212,13 +209,21 @@ def _secret(wanted: Wanted, here: Standing, show: Show | None) -> tuple[str | No
             remedy="Give both: six digits alone keep nobody out for long.",
         )
     if wanted.passphrase is not None:
-        known = [
-            show.name if show else "",
-            show.base_url if show else "",
-            wanted.issuer or here.issuer,
-        ]
-        check_guess(wanted.passphrase, known)
+        issuer = wanted.issuer or here.issuer
+        check_passphrase(wanted.passphrase, (*_named_in(show), issuer))
+    checked_pin(wanted.pin or "")
     return wanted.passphrase, wanted.pin
+
+
+def _named_in(show: Show | None) -> tuple[str, ...]:
+    """Return what everybody at a show knows of it."""
+    return (show.name, show.base_url) if show else ()
+
+
+def check_passphrase(passphrase: str, known: Iterable[str]) -> None:
+    """Refuse a passphrase that is too short or that anybody would try; SecretError."""
+    checked_passphrase(passphrase)
+    check_guess(passphrase, known)
 
 
 def check_guess(passphrase: str, known: Iterable[str]) -> None:
@@ -245,8 +250,10 @@ def _letters(text: str) -> str:
     return "".join(char for char in text.casefold() if char.isalpha())
 
 
-def checked_issuer(text: str) -> str:
+def checked_issuer(text: str | None) -> str | None:
     """Return the name that stands on sealed cards; SetupError if none can show it."""
+    if text is None:
+        return None
     name = text.strip()
     if not is_issuer(name):
         raise _fault("issuer", f"a name of 1 to {LONGEST_ISSUER} characters", shown(text))
@@ -300,8 +307,7 @@ def carry_out(plan: Plan, store: Store, *, keys: KeyFiles, own: Path, now: datet
 
 
 def _keep_secret(plan: Plan, store: Store, now: datetime) -> None:
-    is_first = not store.access.is_set_up()
-    if plan.passphrase and is_first:
+    if plan.passphrase and not store.access.is_set_up():
         store.access.set_up(plan.passphrase, plan.pin or "", now)
         return
     if plan.passphrase:
