@@ -7,15 +7,15 @@ from contextlib import ExitStack, contextmanager, suppress
 from typing import Any, Final
 
 import waitress
-from flask import Flask
 
-from quickcheck.desk import Doors, Lan, Shelf
+from quickcheck.desk import Doors, Lan, Shelf, Tls
 from quickcheck.errors import StoreError, shown
 from quickcheck.store import LARGEST_PHOTO, KeyFiles, Store
 from quickcheck.web.app import create_app
 from quickcheck.web.context import Settings
 from quickcheck.web.relay import MOST, Relay, context_of
 
+Wsgi = Callable[..., Iterable[bytes]]
 THREADS = 2
 """Few: an answer takes milliseconds of one interpreter and there is one writer, so that more threads
 only make each wait for the others; two, so that one photo does not hold up the answers."""
@@ -38,24 +38,31 @@ def serve_app(
     StoreError when a port is taken, or the certificate and its key are none.
     """
     app = create_app(Settings(store, shelf, base_url=doors.home, hosts=doors.hosts, keys=keys))
-    _allow_files()
-    with ExitStack() as open_doors:
-        sockets = [open_doors.enter_context(_listening("127.0.0.1", doors.port))]
-        inside = 0
-        if doors.lan:
-            # What comes sealed goes on over a port that the system chooses, on this machine only.
-            address = ("127.0.0.1", 0) if doors.lan.tls else (doors.lan.address, doors.lan.port)
-            sockets.append(open_doors.enter_context(_listening(*address)))
-            inside = sockets[-1].getsockname()[1] if doors.lan.tls else 0
-        server = _waitress(_told_of_tls(app, inside), sockets, doors)
-        open_doors.callback(server.close)
-        if doors.lan and doors.lan.tls:
-            open_doors.enter_context(_relay(doors.lan, inside))
+    with opened(app, doors) as server:
         started()
         server.run()
 
 
-def _waitress(app: Any, sockets: list[socket.socket], doors: Doors) -> Any:
+@contextmanager
+def opened(app: Wsgi, doors: Doors) -> Iterator[Any]:
+    """Open all doors of an application; yield the server that ``run`` lets in by them."""
+    _allow_files()
+    with ExitStack() as stack:
+        sockets = [stack.enter_context(_listening("127.0.0.1", doors.port))]
+        inside = 0
+        if doors.lan:
+            # What comes sealed goes on over a port that the system chooses, on this machine only.
+            address = ("127.0.0.1", 0) if doors.lan.tls else (doors.lan.address, doors.lan.port)
+            sockets.append(stack.enter_context(_listening(*address)))
+            inside = sockets[-1].getsockname()[1] if doors.lan.tls else 0
+        server = _waitress(_told_of_tls(app, inside), sockets, doors)
+        stack.callback(server.close)
+        if doors.lan and doors.lan.tls:
+            stack.enter_context(_relay(doors.lan, doors.lan.tls, inside))
+        yield server
+
+
+def _waitress(app: Wsgi, sockets: list[socket.socket], doors: Doors) -> Any:
     trusted: dict[str, Any] = {}
     if doors.proxy:
         trusted = {
@@ -75,7 +82,7 @@ def _waitress(app: Any, sockets: list[socket.socket], doors: Doors) -> Any:
     )
 
 
-def _told_of_tls(app: Flask, inside: int) -> Callable[..., Iterable[bytes]]:
+def _told_of_tls(app: Wsgi, inside: int) -> Wsgi:
     """Return the application, told that what comes in by the port behind the relay came by https."""
 
     def called(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
@@ -104,13 +111,11 @@ def _listening(host: str, port: int) -> socket.socket:
 
 
 @contextmanager
-def _relay(lan: Lan, inside: int) -> Iterator[Relay]:
-    if lan.tls is None:
-        raise ValueError("a relay is for a door with TLS")
-    context = context_of(lan.tls.certificate, lan.tls.private_key)
-    with ExitStack() as opened:
+def _relay(lan: Lan, tls: Tls, inside: int) -> Iterator[Relay]:
+    relay = Relay((lan.address, lan.port), inside, context_of(tls.certificate, tls.private_key))
+    with ExitStack() as stack:
         with _port_needed(lan.address, lan.port):
-            relay = opened.enter_context(Relay((lan.address, lan.port), inside, context))
+            stack.enter_context(relay)
         yield relay
 
 
