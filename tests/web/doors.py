@@ -41,7 +41,9 @@ class Echo:
         """Return a line to one of the doors."""
         if tls:
             port = self.tls_port
-            return http.client.HTTPSConnection("localhost", port, timeout=60, context=self.context())
+            return http.client.HTTPSConnection(
+                "localhost", port, timeout=60, context=self.context()
+            )
         return http.client.HTTPConnection("127.0.0.1", self.port, timeout=60)
 
     def ask(

@@ -10,6 +10,12 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 
 import pytest
+from cryptography.hazmat.primitives.serialization import (
+    BestAvailableEncryption,
+    Encoding,
+    PrivateFormat,
+    load_pem_private_key,
+)
 
 from quickcheck.errors import StoreError
 from quickcheck.web.relay import MOST, context_of
@@ -62,7 +68,11 @@ def test_kept_alive(door: Echo) -> None:
 
 @pytest.mark.parametrize(
     ("version", "is_taken"),
-    [(ssl.TLSVersion.TLSv1_2, True), (ssl.TLSVersion.TLSv1_3, True), (ssl.TLSVersion.TLSv1_1, False)],
+    [
+        (ssl.TLSVersion.TLSv1_2, True),
+        (ssl.TLSVersion.TLSv1_3, True),
+        (ssl.TLSVersion.TLSv1_1, False),
+    ],
 )
 @pytest.mark.filterwarnings("ignore:ssl.TLSVersion.TLSv1_1 is deprecated")
 def test_versions(door: Echo, version: ssl.TLSVersion, is_taken: bool) -> None:
@@ -141,6 +151,11 @@ def test_no_pair(tmp_path: Path) -> None:
         context_of(one.certificate, other.private_key)
     with pytest.raises(StoreError, match="belong together"):
         context_of(one.private_key, one.private_key)
+    key = load_pem_private_key(one.private_key.read_bytes(), None)
+    locked = BestAvailableEncryption(b"a password")
+    one.private_key.write_bytes(key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, locked))
+    with pytest.raises(StoreError, match="the key has a password"):
+        context_of(one.certificate, one.private_key)
 
 
 @pytest.mark.parametrize("headers", HOSTILE, ids=str)
