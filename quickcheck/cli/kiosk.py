@@ -128,10 +128,12 @@ def _first_path(store: Store, *, pair: bool) -> str:
         for each in store.access.devices()
         if each.role is Role.KIOSK and each.name == name and each.revoked is None
     ]
-    if not pair and any(now - each.first_seen < _COOKIE_LASTS for each in ours):
+    known = [each for each in ours if now - each.first_seen < _COOKIE_LASTS]
+    if known and not pair:
         return "/"
-    for each in ours:  # their cookie is over, or is about to be replaced
-        store.access.revoke(each.id, now)
+    for each in ours:
+        if each not in known:  # its cookie is over; one that is not is the pairing's to revoke
+            store.access.revoke(each.id, now)
     book = store.access.books()[0].id
     return f"/pair/{store.access.offer(Role.KIOSK, book, name=name, now=now)}"
 

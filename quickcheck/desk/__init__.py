@@ -45,6 +45,7 @@ from quickcheck.desk.learning import (
     read_points,
     write_lesson,
 )
+from quickcheck.desk.pairing import code_words, pair_address
 from quickcheck.desk.receiving import Receipt, receive
 from quickcheck.desk.setting_up import (
     Plan,
@@ -110,6 +111,7 @@ __all__ = [
     "checked_issuer",
     "checked_name",
     "checked_reference",
+    "code_words",
     "correct_card",
     "example_of",
     "expected",
@@ -125,6 +127,7 @@ __all__ = [
     "learn_from",
     "make_card",
     "open_inspection",
+    "pair_address",
     "parse_window",
     "plan_of",
     "read_card",

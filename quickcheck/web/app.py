@@ -4,10 +4,12 @@ from flask import Flask
 
 from quickcheck import paths
 from quickcheck.web import (
+    access,
     api,
     assets,
     book,
     cards,
+    device_list,
     devices,
     errors,
     filters,
@@ -17,6 +19,8 @@ from quickcheck.web import (
     issuer,
     making,
     offline,
+    organizer,
+    pairing,
     reading,
     references,
     scan,
@@ -41,6 +45,7 @@ def create_app(settings: Settings) -> Flask:
     assets.init_app(app)
     guard.init_app(app)
     errors.init_app(app)
+    access.init_app(app)
     devices.init_app(app)
     offline.init_app(app)
     rooms = (
@@ -58,6 +63,9 @@ def create_app(settings: Settings) -> Flask:
         api,
         health,
         versions,
+        pairing,
+        organizer,
+        device_list,
     )
     for room in rooms:
         app.register_blueprint(room.pages)

@@ -84,7 +84,7 @@ def _page(shown: desk.ShownCard, *, faults: Sequence[Fault] = (), paper: bool = 
     reads = devices.known()  # a station goes on to the next card, a buyer does not
     more = {
         "most_dates": _MOST_DATES,
-        "issuer": _who_may_seal(shown) if reads else "",
+        "issuer": _who_may_seal(shown) if devices.vouches() else "",
         "reads": reads,
         "inspection": _made_from(shown) if reads else None,
         "papers": PAPERS,
@@ -161,7 +161,7 @@ def picture(text: str) -> Response:
 @pages.post("/c/<text>/seal")
 def seal(text: str) -> str | AnyResponse | tuple[str, int]:
     """Judge an unsealed card again and seal what comes of it."""
-    if not devices.known():
+    if not devices.vouches():
         abort(403, "Only a device of the book may have a card sealed.")
     found = settings()
     if request.form.get("leave") != "y":

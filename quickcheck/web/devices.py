@@ -8,8 +8,8 @@ from typing import Final
 from flask import Flask, Response, g, request
 
 from quickcheck.errors import StoreError
-from quickcheck.store import Device
-from quickcheck.web.context import settings
+from quickcheck.store import Device, Role
+from quickcheck.web.context import cookie_name, everything, forget_who, settings, who
 
 _log = logging.getLogger(__name__)
 _DAY: Final = 24 * 60 * 60
@@ -17,28 +17,36 @@ _OF_BUYERS: Final = frozenset({"cards", "issuer"})
 """Blueprints whose pages anybody opens: a buyer with a card is no device of ours."""
 
 
-def cookie_name() -> str:
-    """Return the name for this request: one prefix binds it to the host, but only over https."""
-    return "__Host-device" if request.is_secure else "device"
-
-
 def meet() -> Device:
-    """Return the device that sends this request; one that is not known is welcomed."""
+    """Return the device that sends this request; one that is not known is welcomed.
+
+    With an organizer nobody is who was not paired, and `access` has turned them away before.
+    """
     if "device" not in g:
-        store, now = settings().store, settings().now()
-        token = request.cookies.get(cookie_name(), "")
-        known = store.devices.find(token) if token else None
+        known = who().device
         if known is None:
-            g.new_token, known = store.devices.welcome(now)
+            found = everything()
+            g.new_token, known = found.store.devices.welcome(found.now())
         g.device = known
     device: Device = g.device
     return device
 
 
+def let_in(token: str) -> None:
+    """Give this request's sender the cookie of a device, and see them as that one."""
+    g.new_token = token
+    g.pop("device", None)
+    forget_who()
+
+
 def known() -> bool:
     """Whether this request comes from a device of the book; it makes nobody one."""
-    token = request.cookies.get(cookie_name(), "")
-    return bool(token) and settings().store.devices.find(token) is not None
+    return who().device is not None
+
+
+def vouches() -> bool:
+    """Whether who asks may have strangers' cards read and sealed: anybody known, but at no kiosk."""
+    return known() and who().role is not Role.KIOSK
 
 
 def note() -> None:
@@ -84,7 +92,8 @@ def init_app(app: Flask) -> None:
     def hand_out(response: Response) -> Response:
         if _is_first_visit(response):
             try:
-                meet()
+                if not everything().store.access.is_set_up():
+                    meet()
             except StoreError as error:  # a full disk keeps nobody from reading
                 _log.warning("a device was not noted: %s", error)
         if token := g.pop("new_token", None):

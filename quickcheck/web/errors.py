@@ -14,6 +14,7 @@ from quickcheck.errors import Fault, QuickcheckError
 _log = logging.getLogger(__name__)
 _TITLES = {
     400: "That could not be read",
+    401: "This device is not paired",
     403: "Not from here",
     404: "Nothing here",
     405: "Not that way",
@@ -21,11 +22,12 @@ _TITLES = {
     413: "Too large",
     415: "Not of that kind",
     422: "Something is not right",
+    429: "Not yet",
     503: "The book can't be reached",
 }
 
 
-_AGAIN = frozenset({403, 404, 408, 429, 500, 502, 503, 504})
+_AGAIN = frozenset({401, 403, 404, 408, 429, 500, 502, 503, 504})
 """Statuses after which a device tries the same again; after the others that would be in vain."""
 
 

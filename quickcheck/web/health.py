@@ -8,6 +8,7 @@ from flask import Blueprint, Response, jsonify, render_template, request
 
 from quickcheck import __version__
 from quickcheck.store import Store
+from quickcheck.web.access import is_organizer
 from quickcheck.web.context import settings
 
 pages = Blueprint("health", __name__)
@@ -80,9 +81,13 @@ def _report(store: Store, *, check: bool) -> dict[str, Any]:
 
 @pages.get("/health")
 def show() -> str | Response:
-    """Tell it as a page, or as JSON (``?json``, or asked for by Accept); ``?check`` reads it all."""
-    report = _report(settings().store, check="check" in request.args)
+    """Tell it as a page, or as JSON (``?json``, or asked for by Accept); ``?check`` reads it all.
+
+    Where there is an organizer, nobody else is told more than that the server answers.
+    """
+    full = is_organizer()
+    report = _report(settings().store, check="check" in request.args) if full else {"alive": True}
     wanted = request.accept_mimetypes.best_match(["text/html", "application/json"], "text/html")
     if "json" in request.args or wanted == "application/json":
         return jsonify(report)
-    return render_template("health/health.html", report=report)
+    return render_template("health/health.html" if full else "health/alive.html", report=report)

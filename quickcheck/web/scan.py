@@ -62,7 +62,7 @@ def text() -> Reply:
 @pages.post("/scan/picture")
 def picture() -> Reply:
     """Take a picture from a page without scripts; NotFoundError where no decoder is installed."""
-    if not devices.known():
+    if not devices.vouches():
         abort(403, "Only a device of the book may have a picture read.")
     sent = request.files.get("picture")
     try:

@@ -10,7 +10,7 @@ const AGAIN = 4000;
 const TYPED = 800;
 
 /** Whether sending the same again would be in vain. @param {number} status */
-const refusedForGood = (status) => status >= 400 && status < 500 && status !== 408 && status !== 429;
+const refusedForGood = (status) => status >= 400 && status < 500 && status !== 401 && status !== 408 && status !== 429;
 
 /** Puts the changed parts of a reply where they belong, as htmx does. @param {string} text */
 function putIn(text) {

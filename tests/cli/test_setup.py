@@ -13,7 +13,7 @@ from quickcheck.store import KeyFiles, Store, open_store
 from tests import kit
 from tests.cli.kit import printed_json, run
 
-SECRET = "horse copper lantern sleet"
+SECRET = "horse copper lantern sleet"  # noqa: S105 – of a test
 PIN = "480217"
 FAIR = ("--show", "Harbour Fair", "--opens", "2026-04-11", "--closes", "2026-04-12")
 WHOLE = (*FAIR, "--base-url", "https://cards.example", "--issuer", "Pegbox Lane")

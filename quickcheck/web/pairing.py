@@ -1,0 +1,47 @@
+"""Pairing: a code that works once, typed or from a QR symbol, makes this browser a device.
+
+Opening the address of a code does nothing yet, as the previews of messages open addresses too.
+"""
+
+import logging
+
+from flask import Blueprint, redirect, render_template, request
+from werkzeug.wrappers import Response
+
+from quickcheck.errors import NotFoundError
+from quickcheck.store import even_code
+from quickcheck.web import devices
+from quickcheck.web.context import everything, who
+
+pages = Blueprint("pairing", __name__)
+_log = logging.getLogger(__name__)
+
+Reply = str | Response | tuple[str, int]
+
+
+@pages.get("/pair")
+def ask() -> str:
+    """Ask for the code."""
+    return render_template("access/pair.html")
+
+
+@pages.get("/pair/<code>")
+def confirm(code: str) -> str:
+    """Show one button; whether the code is right is told to whoever presses it."""
+    return render_template("access/confirm.html", code=even_code(code))
+
+
+@pages.post("/pair")
+def pair() -> Reply:
+    """Use the code up, and give this browser the device's cookie."""
+    found = everything()
+    before = who().device
+    try:
+        token, device = found.store.access.pair(request.form.get("code", ""), found.now())
+    except NotFoundError as error:
+        return render_template("access/pair.html", faults=error.faults), 404
+    if before:  # the same browser under its old name
+        found.store.access.revoke(before.id, found.now())
+    devices.let_in(token)
+    _log.info("%s was paired as %s", device.id, device.role)
+    return redirect("/", code=303)
