@@ -52,8 +52,24 @@ def prepare(browser: Browser, profile: Path) -> None:
     found: Any = {}
     with suppress(OSError, ValueError):
         found = json.loads(file.read_text(encoding="utf-8"))
+    _unlock(profile)
     kept = merged(found if isinstance(found, dict) else {}, CHROMIUM_PREFERENCES)
     _write(file, json.dumps(kept))
+
+
+def _unlock(profile: Path) -> None:
+    """Take away the lock of a Chromium that is gone.
+
+    Chromium does so itself, unless the machine has another name by now, as laptops get in halls:
+    then it shows a question and no page.
+    """
+    lock = profile / "SingletonLock"
+    with suppress(OSError, ValueError):
+        number = int(lock.readlink().name.rpartition("-")[2])
+        try:
+            os.kill(number, 0)
+        except ProcessLookupError:
+            lock.unlink()
 
 
 def _write(file: Path, text: str) -> None:
@@ -66,11 +82,11 @@ def _write(file: Path, text: str) -> None:
 class KeptOpen:
     """A browser in the care of a thread, for as long as the block lasts.
 
-    ``words(first)`` are what to start: the address may be another one the first time. ``say``
-    tells a person what happened, ``wait`` comes first and says whether to start at all.
+    ``words()`` are what to start, asked for at each start. ``say`` tells a person what happened,
+    ``wait`` comes first and says whether to start at all.
     """
 
-    words: Callable[[bool], Sequence[str]]
+    words: Callable[[], Sequence[str]]
     say: Callable[[str], None]
     wait: Callable[[], bool]
     process: subprocess.Popen[bytes] | None = None
@@ -128,7 +144,7 @@ class KeptOpen:
         return True
 
     def _start(self) -> subprocess.Popen[bytes] | None:
-        words = list(self.words(len(self.starts) == 1 and self.process is None))
+        words = list(self.words())
         with self._lock:
             if self._ended.is_set():
                 return None

@@ -5,7 +5,7 @@ import shutil
 import signal
 import socket
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
@@ -35,7 +35,7 @@ from quickcheck.store import Role, Store
 
 PROFILES: Final = "kiosk"
 """The folder of browser profiles, in the data folder."""
-_COOKIE_LASTS: Final = timedelta(hours=11)  # a kiosk's lasts twelve
+_COOKIE_LASTS: Final = timedelta(hours=12)
 
 
 @dataclass(frozen=True)
@@ -55,13 +55,10 @@ class _Place:
 @data_option
 @door_options
 @click.option("--browser", metavar="PROGRAM", help="This browser, not the first that is found.")
-@click.option("--pair", is_flag=True, help="Pair the browser anew, though it was paired today.")
 @json_option
 @click.pass_obj
 @speaking
-def kiosk(
-    server: Server, data: Path, *, asked: Asked, browser: str | None, pair: bool, as_json: bool
-) -> None:
+def kiosk(server: Server, data: Path, *, asked: Asked, browser: str | None, as_json: bool) -> None:
     """Serve the app, and show it on this machine's whole screen.
 
     The browser is started again when it ends. End with Ctrl-C here; in front of the screen, Alt-Tab
@@ -72,10 +69,10 @@ def kiosk(
     place = _Place(machine, data / PROFILES, found)
     with shop_of(data) as shop, ExitStack() as at_the_end, _ended_by_system():
         doors = doors_of(asked, shop.store, data)
-        first = doors.here + _first_path(shop.store, pair=pair)
+        _revoke_old(shop.store)
 
         def begin() -> None:
-            kept = _kept_open(place, first, doors.here + "/", port=doors.port)
+            kept = _kept_open(place, lambda: doors.here + _start_path(shop.store), doors.port)
             if kept:
                 at_the_end.enter_context(kept)
 
@@ -87,20 +84,20 @@ def this_machine() -> Machine:
     return Machine(sys.platform, os.environ, shutil.which, os.path.exists, Path.home())
 
 
-def _kept_open(place: _Place, first: str, start: str, *, port: int) -> KeptOpen | None:
+def _kept_open(place: _Place, address: Callable[[], str], port: int) -> KeptOpen | None:
     """Return the browser to keep open; None, with words on what to do by hand, where none can be."""
     browser = place.browser
     if browser is None or not has_screen(place.machine):
         why = "No browser was found" if browser is None else "There is no screen here"
         click.echo(f"{why}. Start one by hand, for instance with one of these:", err=True)
-        click.echo(by_hand(place.machine, place.folder, first), err=True)
+        click.echo(by_hand(place.machine, place.folder, address()), err=True)
         return None
     _prepare(browser, place.profile)
     if browser.kind is Kind.EDGE:
         click.echo("Edge's own kiosk mode loses what was not sent; F11 leaves this one.", err=True)
 
-    def words(is_first: bool) -> tuple[str, ...]:
-        return command(browser, place.profile, first if is_first else start)
+    def words() -> tuple[str, ...]:
+        return command(browser, place.profile, address())
 
     return KeptOpen(words, lambda text: click.echo(text, err=True), lambda: answers(port))
 
@@ -117,25 +114,30 @@ def _prepare(browser: Browser, profile: Path) -> None:
         ) from None
 
 
-def _first_path(store: Store, *, pair: bool) -> str:
-    """Return the path to open first: the start page, or one that pairs this browser."""
+def _start_path(store: Store) -> str:
+    """Return the path that a browser begins at.
+
+    Where devices are paired that is a fresh code each time: a browser that still has its cookie
+    goes on to the start page, one that lost it in a crash is paired by one button.
+    """
     if not store.access.is_set_up():
         return "/"
-    now = datetime.now(UTC)
-    name = f"Kiosk {socket.gethostname()}"
-    ours = [
-        each
-        for each in store.access.devices()
-        if each.role is Role.KIOSK and each.name == name and each.revoked is None
-    ]
-    known = [each for each in ours if now - each.first_seen < _COOKIE_LASTS]
-    if known and not pair:
-        return "/"
-    for each in ours:
-        if each not in known:  # its cookie is over; one that is not is the pairing's to revoke
-            store.access.revoke(each.id, now)
     book = store.access.books()[0].id
-    return f"/pair/{store.access.offer(Role.KIOSK, book, name=name, now=now)}"
+    code = store.access.offer(Role.KIOSK, book, name=_name(), now=datetime.now(UTC))
+    return f"/pair/{code}"
+
+
+def _name() -> str:
+    return f"Kiosk {socket.gethostname()}"
+
+
+def _revoke_old(store: Store) -> None:
+    """Revoke what this kiosk was yesterday: its cookie is over, and it is waited for in vain."""
+    now = datetime.now(UTC)
+    for each in store.access.devices():
+        is_ours = each.role is Role.KIOSK and each.name == _name() and each.revoked is None
+        if is_ours and now - each.last_seen > _COOKIE_LASTS:
+            store.access.revoke(each.id, now)
 
 
 @contextmanager

@@ -6,10 +6,11 @@ from typing import Final
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from quickcheck.desk import LOOPBACK
 from quickcheck.errors import Fault, SecretError, WaitError
 from quickcheck.store import SHORTEST, Role
 from quickcheck.web import devices
-from quickcheck.web.context import LOOPBACK, everything, who
+from quickcheck.web.context import everything, who
 
 pages = Blueprint("organizer", __name__)
 _log = logging.getLogger(__name__)

@@ -9,7 +9,7 @@ from flask import Blueprint, redirect, render_template, request
 from werkzeug.wrappers import Response
 
 from quickcheck.errors import NotFoundError
-from quickcheck.store import even_code
+from quickcheck.store import Role, even_code
 from quickcheck.web import devices
 from quickcheck.web.context import everything, who
 
@@ -26,8 +26,13 @@ def ask() -> str:
 
 
 @pages.get("/pair/<code>")
-def confirm(code: str) -> str:
-    """Show one button; whether the code is right is told to whoever presses it."""
+def confirm(code: str) -> Reply:
+    """Show one button; whether the code is right is told to whoever presses it.
+
+    A kiosk's browser opens such an address whenever it starts: one that is known goes on.
+    """
+    if who().role is Role.KIOSK:
+        return redirect("/", code=303)
     return render_template("access/confirm.html", code=even_code(code))
 
 

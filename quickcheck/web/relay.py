@@ -53,11 +53,15 @@ def _no_password() -> str:
 
 @dataclass
 class Relay:
-    """A TLS door at ``address``; each connection goes on to ``inside``, a port of this machine."""
+    """A TLS door at ``address``; each connection goes on to ``inside``, a port of this machine.
+
+    ``phones`` says, by the port that it goes on from, which address a connection came from.
+    """
 
     address: tuple[str, int]
     inside: int
     context: ssl.SSLContext
+    phones: dict[int, str] = field(default_factory=dict)
     _loop: asyncio.AbstractEventLoop = field(default_factory=asyncio.new_event_loop)
     _tasks: dict[asyncio.Task[None], str] = field(default_factory=dict)  # with the phone's address
     _server: asyncio.Server | None = None
@@ -121,7 +125,7 @@ class Relay:
             return
         self._tasks[task] = address
         try:
-            await self._carry(phone, back)
+            await self._carry(phone, back, address)
         except (OSError, asyncio.CancelledError):
             back.transport.abort()  # the phone went away, or we are closing
         finally:
@@ -131,9 +135,13 @@ class Relay:
         of_one = sum(each == address for each in self._tasks.values())
         return len(self._tasks) >= MOST or of_one >= _OF_ONE
 
-    async def _carry(self, phone: asyncio.StreamReader, back: asyncio.StreamWriter) -> None:
+    async def _carry(
+        self, phone: asyncio.StreamReader, back: asyncio.StreamWriter, address: str
+    ) -> None:
         """Carry both ways until our server ends the connection or the phone is gone."""
         inner, on = await asyncio.open_connection("127.0.0.1", self.inside, limit=_PIECE)
+        port = on.get_extra_info("sockname")[1]
+        self.phones[port] = address  # before the first byte goes on
         sending = asyncio.ensure_future(_pump(phone, on))
         try:
             await _pump(inner, back)
@@ -142,6 +150,7 @@ class Relay:
             on.transport.abort()
             with suppress(OSError, asyncio.CancelledError):
                 await sending
+            del self.phones[port]
         back.close()
 
 

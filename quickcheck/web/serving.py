@@ -2,7 +2,7 @@
 
 import select
 import socket
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from typing import Any, Final
 
@@ -21,8 +21,10 @@ THREADS = 2
 only make each wait for the others; two, so that one photo does not hold up the answers."""
 _CONNECTIONS: Final = MOST + 50
 _FILES: Final = 2048  # that we may have open: three for each connection, and the book
+_UNKNOWN: Final = "0.0.0.0"  # noqa: S104  # of nobody: a phone that is gone already
 _TRUSTED: Final = frozenset({"x-forwarded-for", "x-forwarded-proto"})
-"""All that is believed of a proxy; the names of other headers are dropped unread, from anybody."""
+"""All that is believed of a proxy, and of nobody else. Other such headers change nothing; they are
+left to be seen, as they tell that a request was handed on."""
 
 
 def serve_app(
@@ -49,16 +51,16 @@ def opened(app: Wsgi, doors: Doors) -> Iterator[Any]:
     _allow_files()
     with ExitStack() as stack:
         sockets = [stack.enter_context(_listening("127.0.0.1", doors.port))]
-        inside = 0
+        inside, phones = 0, dict[int, str]()
         if doors.lan:
             # What comes sealed goes on over a port that the system chooses, on this machine only.
             address = ("127.0.0.1", 0) if doors.lan.tls else (doors.lan.address, doors.lan.port)
             sockets.append(stack.enter_context(_listening(*address)))
             inside = sockets[-1].getsockname()[1] if doors.lan.tls else 0
-        server = _waitress(_told_of_tls(app, inside), sockets, doors)
+        server = _waitress(_told_of_phones(app, inside, phones), sockets, doors)
         stack.callback(server.close)
         if doors.lan and doors.lan.tls:
-            stack.enter_context(_relay(doors.lan, doors.lan.tls, inside))
+            stack.enter_context(_relay(doors.lan, doors.lan.tls, inside=inside, phones=phones))
         yield server
 
 
@@ -77,17 +79,21 @@ def _waitress(app: Wsgi, sockets: list[socket.socket], doors: Doors) -> Any:
         connection_limit=_CONNECTIONS,
         asyncore_use_poll=hasattr(select, "poll"),
         max_request_body_size=2 * LARGEST_PHOTO,
-        clear_untrusted_proxy_headers=True,
+        clear_untrusted_proxy_headers=False,
         **trusted,
     )
 
 
-def _told_of_tls(app: Wsgi, inside: int) -> Wsgi:
-    """Return the application, told that what comes in by the port behind the relay came by https."""
+def _told_of_phones(app: Wsgi, inside: int, phones: Mapping[int, str]) -> Wsgi:
+    """Return the application, told of what comes in behind the relay that it came by https.
+
+    And from where: to waitress it seems to come from this very machine, which has more rights.
+    """
 
     def called(environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
         if inside and environ["SERVER_PORT"] == str(inside):
             environ["wsgi.url_scheme"] = "https"
+            environ["REMOTE_ADDR"] = phones.get(int(environ["REMOTE_PORT"]), _UNKNOWN)
         return app(environ, start_response)
 
     return called
@@ -111,8 +117,9 @@ def _listening(host: str, port: int) -> socket.socket:
 
 
 @contextmanager
-def _relay(lan: Lan, tls: Tls, inside: int) -> Iterator[Relay]:
-    relay = Relay((lan.address, lan.port), inside, context_of(tls.certificate, tls.private_key))
+def _relay(lan: Lan, tls: Tls, *, inside: int, phones: dict[int, str]) -> Iterator[Relay]:
+    context = context_of(tls.certificate, tls.private_key)
+    relay = Relay((lan.address, lan.port), inside, context, phones)
     with ExitStack() as stack:
         with _port_needed(lan.address, lan.port):
             stack.enter_context(relay)
