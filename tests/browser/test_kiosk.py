@@ -1,0 +1,110 @@
+"""The kiosk with a real Chromium, in a real window where a screen can be had."""
+
+import json
+import os
+import signal
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, Playwright
+
+from tests.browser.screen import Program, is_listening, program, screen
+from tests.cli.kit import run
+from tests.kit import CHROMIUM, Server, write_reference
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(not CHROMIUM.exists(), reason="needs the system's Chromium"),
+]
+SECRETS = "horse copper lantern sleet\n480217\n"
+FAIR = ("--show", "Harbour Fair", "--opens", "2026-04-11", "--closes", "2026-04-12")
+OPEN = """const open = () => new Promise((done) => {
+  const opening = indexedDB.open('mine');
+  opening.onupgradeneeded = () => opening.result.createObjectStore('kept');
+  opening.onsuccess = () => done(opening.result);
+});"""
+STORE = f"""async () => {{ {OPEN}
+  const change = (await open()).transaction('kept', 'readwrite', {{ durability: 'strict' }});
+  change.objectStore('kept').put('kept', 1);
+  await new Promise((done) => {{ change.oncomplete = done; }});
+}}"""
+KEPT = f"""async () => {{ {OPEN}
+  const asked = (await open()).transaction('kept').objectStore('kept').get(1);
+  return new Promise((done) => {{ asked.onsuccess = () => done(asked.result); }});
+}}"""
+
+
+@pytest.fixture(scope="module", name="display")
+def _display() -> Iterator[str]:
+    with screen() as found:
+        yield found
+
+
+@pytest.fixture(name="chromium")
+def _chromium(tmp_path: Path, display: str, monkeypatch: pytest.MonkeyPatch) -> Program:
+    monkeypatch.setenv("DISPLAY", display or ":none")
+    return program(tmp_path, CHROMIUM, has_screen=bool(display))
+
+
+def kiosk(folder: Path, chromium: Program) -> Server:
+    """Return the kiosk on a data folder with one reference."""
+    write_reference(folder)
+    return Server(folder, "kiosk", ("--browser", str(chromium.path)))
+
+
+def page_of(playwright: Playwright, chromium: Program) -> Page:
+    """Return the kiosk's own page, to look at and to press on."""
+    browser = playwright.chromium.connect_over_cdp(f"http://127.0.0.1:{chromium.port}")
+    return browser.contexts[0].pages[0]
+
+
+def test_open_killed_and_back(
+    tmp_path: Path, chromium: Program, playwright: Playwright, display: str
+) -> None:
+    """The start page fills the screen; a killed browser comes back to it, its profile is as it was."""
+    with kiosk(tmp_path / "data", chromium) as server:
+        chromium.shown(f"{server.url}/", "New inspection")
+        page = page_of(playwright, chromium)
+        assert page.evaluate("isSecureContext")
+        if display:
+            assert page.evaluate("[innerWidth, innerHeight]") == [1280, 800]
+        page.evaluate(STORE)
+        os.kill(chromium.ids()[0], signal.SIGKILL)
+        until_two(chromium)
+        chromium.shown(f"{server.url}/", "New inspection")
+        assert page_of(playwright, chromium).evaluate(KEPT) == "kept"
+    assert not is_listening(chromium.port)
+    preferences = tmp_path / "data" / "kiosk" / "chromium" / "Default" / "Preferences"
+    found = json.loads(preferences.read_text(encoding="utf-8"))
+    assert found["credentials_enable_service"] is False
+    assert found["autofill"]["profile_enabled"] is False
+
+
+def until_two(chromium: Program) -> None:
+    """Wait for the second start."""
+    ends = time.monotonic() + 60
+    while len(chromium.ids()) < 2:
+        assert time.monotonic() < ends
+        time.sleep(0.05)
+
+
+def test_paired_by_one_button(
+    tmp_path: Path, chromium: Program, playwright: Playwright, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After a set-up the kiosk asks to be paired, by one button; started again it just goes on."""
+    data = tmp_path / "data"
+    write_reference(data)
+    monkeypatch.setenv("QUICKCHECK_DATA", str(data))
+    base = ("--base-url", "http://localhost:8000", "--issuer", "Pegbox Lane")
+    assert run("setup", "--yes", "--secrets", *FAIR, *base, typed=SECRETS).exit_code == 0
+    with kiosk(data, chromium) as server:
+        chromium.shown(f"{server.url}/pair/", "Pair this device")
+        page_of(playwright, chromium).get_by_role("button", name="Pair this device").click()
+        chromium.shown(f"{server.url}/", "New inspection")
+        server.restart()
+        chromium.shown(f"{server.url}/", "New inspection")
+        page = page_of(playwright, chromium)
+        assert page.url == f"{server.url}/"
+        assert page.get_by_role("button", name="Pair this device").count() == 0
