@@ -23,6 +23,7 @@ WITHIN: Final = 60.0  # seconds
 _PATIENCE: Final = 60.0  # seconds that the server may take to answer
 _TRY: Final = 0.1  # seconds between two questions
 _LEAVE: Final = 5.0  # seconds that a browser has to write down what it keeps
+_HELPERS_LEAVE: Final = 3.0  # seconds
 _ON_WINDOWS: Final = os.name == "nt"
 
 
@@ -165,7 +166,10 @@ class KeptOpen:
 
 
 def _end(process: subprocess.Popen[bytes]) -> None:
-    """Ask a browser to leave, then make it and its helpers."""
+    """Ask a browser to leave, then make it and its helpers.
+
+    It has gone when its helpers have: one of them writes the cookies after the others.
+    """
     process.terminate()
     with suppress(subprocess.TimeoutExpired):
         process.wait(_LEAVE)
@@ -173,4 +177,8 @@ def _end(process: subprocess.Popen[bytes]) -> None:
         process.kill()
         return
     with suppress(ProcessLookupError, PermissionError):
+        ends = time.monotonic() + _HELPERS_LEAVE
+        while time.monotonic() < ends:
+            os.killpg(process.pid, 0)
+            time.sleep(0.05)
         os.killpg(process.pid, signal.SIGKILL)

@@ -118,13 +118,14 @@ def _start_path(store: Store) -> str:
     """Return the path that a browser begins at.
 
     Where devices are paired that is a fresh code each time: a browser that still has its cookie
-    goes on to the start page, one that lost it in a crash is paired by one button.
+    goes on to the start page, one that lost it in a crash (Chromium writes cookies down every half
+    minute, and not when it is asked to end) is paired anew.
     """
     if not store.access.is_set_up():
         return "/"
     book = store.access.books()[0].id
     code = store.access.offer(Role.KIOSK, book, name=_name(), now=datetime.now(UTC))
-    return f"/pair/{code}"
+    return f"/pair/{code}?here"
 
 
 def _name() -> str:

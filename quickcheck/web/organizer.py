@@ -19,11 +19,15 @@ Reply = str | Response | tuple[str, int]
 _FORWARDED: Final = ("Forwarded", "X-Forwarded-For", "X-Real-IP", "Via")
 
 
+def is_here() -> bool:
+    """Whether a browser on the very machine of the server asks, and nothing handed it on."""
+    here = request.remote_addr in {*LOOPBACK, "::1"}
+    return here and not any(name in request.headers for name in _FORWARDED)
+
+
 def is_station() -> bool:
     """Whether this is a station of the organizer's, on the very machine of the server."""
-    here = request.remote_addr in {*LOOPBACK, "::1"}
-    handed_on = any(name in request.headers for name in _FORWARDED)
-    return who().role is Role.ORGANIZER and here and not handed_on
+    return who().role is Role.ORGANIZER and is_here()
 
 
 def _page(*faults: Fault) -> str:

@@ -63,13 +63,14 @@ def page_of(playwright: Playwright, chromium: Program) -> Page:
 def test_open_killed_and_back(
     tmp_path: Path, chromium: Program, playwright: Playwright, display: str
 ) -> None:
-    """The start page fills the screen; a killed browser comes back to it, its profile is as it was."""
+    """The start page is all of the window; a killed browser comes back to it, its profile is as it was."""
     with kiosk(tmp_path / "data", chromium) as server:
         chromium.shown(f"{server.url}/", "New inspection")
         page = page_of(playwright, chromium)
         assert page.evaluate("isSecureContext")
         if display:
-            assert page.evaluate("[innerWidth, innerHeight]") == [1280, 800]
+            # How large it is says the window manager, and Xvfb has none: the page is all of it.
+            assert page.evaluate("[outerWidth - innerWidth, outerHeight - innerHeight]") == [0, 0]
         page.evaluate(STORE)
         os.kill(chromium.ids()[0], signal.SIGKILL)
         until_two(chromium)
@@ -90,21 +91,21 @@ def until_two(chromium: Program) -> None:
         time.sleep(0.05)
 
 
-def test_paired_by_one_button(
+def test_paired_as_it_starts(
     tmp_path: Path, chromium: Program, playwright: Playwright, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """After a set-up the kiosk asks to be paired, by one button; started again it just goes on."""
+    """After a set-up nobody has to pair the kiosk; killed at once, its cookie lost, it comes back."""
     data = tmp_path / "data"
     write_reference(data)
     monkeypatch.setenv("QUICKCHECK_DATA", str(data))
     base = ("--base-url", "http://localhost:8000", "--issuer", "Pegbox Lane")
     assert run("setup", "--yes", "--secrets", *FAIR, *base, typed=SECRETS).exit_code == 0
     with kiosk(data, chromium) as server:
-        chromium.shown(f"{server.url}/pair/", "Pair this device")
-        page_of(playwright, chromium).get_by_role("button", name="Pair this device").click()
-        chromium.shown(f"{server.url}/", "New inspection")
-        server.restart()
-        chromium.shown(f"{server.url}/", "New inspection")
-        page = page_of(playwright, chromium)
-        assert page.url == f"{server.url}/"
-        assert page.get_by_role("button", name="Pair this device").count() == 0
+        for start in (1, 2):
+            chromium.shown(f"{server.url}/", "New inspection")
+            page = page_of(playwright, chromium)
+            assert page.url == f"{server.url}/"
+            assert page.get_by_role("button", name="Pair").count() == 0
+            if start == 1:
+                os.kill(chromium.ids()[0], signal.SIGKILL)
+                until_two(chromium)
