@@ -4,6 +4,7 @@ A try is noted as failed before it is looked at, so that neither a restart nor m
 more of them. Nobody is ever locked out for good: whoever waits may try.
 """
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -91,7 +92,7 @@ def _since_the_last_right_one(kind: str, device: UUID | None) -> Select[*tuple[A
 
 
 def _too_soon(kind: str, left: timedelta) -> WaitError:
-    seconds = int(left.total_seconds()) + 1
+    seconds = math.ceil(left.total_seconds())
     return WaitError.of(
         kind,
         expected="no further try so soon after wrong ones",
