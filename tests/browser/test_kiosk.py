@@ -2,6 +2,7 @@
 
 import json
 import os
+import shutil
 import signal
 import time
 from collections.abc import Iterator
@@ -18,6 +19,7 @@ pytestmark = [
     pytest.mark.browser,
     pytest.mark.skipif(not CHROMIUM.exists(), reason="needs the system's Chromium"),
 ]
+FIREFOX = shutil.which("firefox") or shutil.which("firefox-esr")
 SECRETS = "horse copper lantern sleet\n480217\n"
 FAIR = ("--show", "Harbour Fair", "--opens", "2026-04-11", "--closes", "2026-04-12")
 OPEN = """const open = () => new Promise((done) => {
@@ -109,3 +111,23 @@ def test_paired_as_it_starts(
             if start == 1:
                 os.kill(chromium.ids()[0], signal.SIGKILL)
                 until_two(chromium)
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(FIREFOX is None, reason="needs Firefox")
+def test_firefox(tmp_path: Path, display: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Firefox opens the start page too, and keeps our preferences in the profile that is its own."""
+    monkeypatch.setenv("DISPLAY", display or ":none")
+    if not display:
+        monkeypatch.setenv("MOZ_HEADLESS", "1")
+    data = tmp_path / "data"
+    write_reference(data)
+    with Server(data, "kiosk", ("--browser", str(FIREFOX))) as server:
+        ends = time.monotonic() + 90
+        while not json.loads(server.get("/health?json").text)["devices"]:
+            assert time.monotonic() < ends, "no browser came"
+            time.sleep(0.2)
+        time.sleep(2)  # it writes its preferences when it ends, once it has all begun
+    kept = (data / "kiosk" / "firefox" / "prefs.js").read_text(encoding="utf-8")
+    assert 'user_pref("signon.rememberSignons", false);' in kept
+    assert 'user_pref("browser.formfill.enable", false);' in kept
