@@ -15,7 +15,8 @@
     ├── ExamplesError       a table of documented instruments with faults         422, exit 12
     ├── SecretError         a passphrase or a PIN that is none, or is too easy    422, exit 13
     ├── WaitError           too many wrong tries: not yet                         429, exit 14
-    └── ExportError         a file that is no export of a book, or a damaged one  422, exit 15
+    ├── SetupError          what a server or a show is set up with can't be so    422, exit 15
+    └── ExportError         a file that is no export of a book, or a damaged one  422, exit 16
 
 Each says where the fault is, what was expected, what came and what to do next. ``status`` and
 ``exit_code`` are hints for the shells; nothing below them knows HTTP or a process.
@@ -150,6 +151,13 @@ class WaitError(QuickcheckError):
 
 class ExportError(QuickcheckError):
     """A file that is not exactly an export of a book; nothing of it was taken in."""
+
+    status = 422
+    exit_code = 16
+
+
+class SetupError(QuickcheckError):
+    """What a server or a show is to be set up with can't be so, or something is still missing."""
 
     status = 422
     exit_code = 15

@@ -73,7 +73,7 @@ class IssuerKey:
         times = [time for time in (self.made, self.retired, self.revoked) if time]
         checks = (
             ("public", _is_point(self.public), "an Ed25519 public key of 32 bytes"),
-            ("issuer", _is_name(self.issuer), f"a name of 1 to {LONGEST_ISSUER} characters"),
+            ("issuer", is_issuer(self.issuer), f"a name of 1 to {LONGEST_ISSUER} characters"),
             ("made", all(time.tzinfo for time in times), "times with their zone"),
         )
         faults = [
@@ -113,7 +113,8 @@ def _is_point(public: bytes) -> bool:
     return True
 
 
-def _is_name(text: str) -> bool:
+def is_issuer(text: str) -> bool:
+    """Whether a card can show this as the name of an issuer."""
     return 0 < len(text) <= LONGEST_ISSUER and text.isprintable() and text == " ".join(text.split())
 
 

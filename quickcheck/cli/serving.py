@@ -1,7 +1,8 @@
 """``serve`` and ``demo``."""
 
 import shutil
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -11,6 +12,7 @@ from uuid import UUID
 import click
 
 from quickcheck import paths
+from quickcheck.cli.doors import Asked, door_options, doors_of, words_on
 from quickcheck.cli.shell import (
     data_option,
     general_paths,
@@ -20,6 +22,8 @@ from quickcheck.cli.shell import (
     speaking,
 )
 from quickcheck.desk import (
+    LOCAL_PORT,
+    Doors,
     Folders,
     Shelf,
     issue_card,
@@ -60,18 +64,15 @@ class Server(Protocol):
         shelf: Shelf,
         *,
         keys: KeyFiles,
-        base_url: str,
-        port: int,
+        doors: Doors,
         started: Callable[[], None],
     ) -> None:
-        """Serve until interrupted; call ``started`` once the port is ours."""
+        """Serve until interrupted; call ``started`` once the ports are ours."""
         ...
 
 
-def _port_option(command: click.decorators.FC) -> click.decorators.FC:
-    return click.option(
-        "--port", default=8000, show_default=True, type=click.IntRange(1, 65535), help="Port."
-    )(command)
+def _nothing() -> None:
+    """Do nothing more."""
 
 
 def open_book(folder: Path) -> Store:
@@ -89,7 +90,7 @@ def open_book(folder: Path) -> Store:
 
 
 @dataclass(frozen=True)
-class _Shop:
+class Shop:
     """What is served: a book, its references, the secret halves of its keys."""
 
     store: Store
@@ -97,7 +98,18 @@ class _Shop:
     keys: KeyFiles
 
 
-def _run(server: Server, shop: _Shop, *, base_url: str, port: int, as_json: bool) -> None:
+@contextmanager
+def shop_of(data: Path) -> Iterator[Shop]:
+    """Open what a data folder holds, to be served."""
+    with open_book(data) as store:
+        shelf = shelf_from(Folders(data / "references", general=general_paths()))
+        yield Shop(store, shelf, KeyFiles(data / KEYS))
+
+
+def run_server(
+    server: Server, shop: Shop, *, doors: Doors, as_json: bool, then: Callable[[], None] = _nothing
+) -> None:
+    """Serve until interrupted; once the ports are ours, say where, and do what comes ``then``."""
     store, shelf = shop.store, shop.shelf
     for name, error in shelf.faulty.items():
         click.echo(f"{name} was not loaded:\n{error}", err=True)
@@ -106,33 +118,37 @@ def _run(server: Server, shop: _Shop, *, base_url: str, port: int, as_json: bool
 
     def started() -> None:
         if as_json:
-            print_json({"open": base_url, "references": list(shelf.current)})
+            phones = list(doors.lan.urls) if doors.lan else []
+            told = {"open": doors.here, "references": list(shelf.current)}
+            print_json(told | ({"phones": phones, "codes": doors.home} if doors.is_open else {}))
         else:
-            click.echo(f"Open {base_url}")
+            click.echo("\n".join(words_on(doors)))
+        then()
 
-    with store:
-        server(store, shelf, keys=shop.keys, base_url=base_url, port=port, started=started)
+    server(store, shelf, keys=shop.keys, doors=doors, started=started)
 
 
 @click.command()
 @data_option
-@_port_option
-@click.option("--base-url", help="What the code on a card leads to.", show_default="this server")
+@door_options
 @json_option
 @click.pass_obj
 @speaking
-def serve(server: Server, data: Path, *, port: int, base_url: str | None, as_json: bool) -> None:
-    """Serve the app on this machine."""
-    store = open_book(data)
-    shelf = shelf_from(Folders(data / "references", general=general_paths()))
-    here = base_url or f"http://localhost:{port}"
-    shop = _Shop(store, shelf, KeyFiles(data / KEYS))
-    _run(server, shop, base_url=here, port=port, as_json=as_json)
+def serve(server: Server, data: Path, *, asked: Asked, as_json: bool) -> None:
+    """Serve the app: on this machine, on a local network, or behind a proxy."""
+    with shop_of(data) as shop:
+        run_server(server, shop, doors=doors_of(asked, shop.store, data), as_json=as_json)
 
 
 @click.command()
 @data_option
-@_port_option
+@click.option(
+    "--port",
+    default=LOCAL_PORT,
+    show_default=True,
+    type=click.IntRange(1, 65535),
+    help="Port here.",
+)
 @click.option("--fresh", is_flag=True, help="Throw the demo's book away and begin anew.")
 @json_option
 @click.pass_obj
@@ -142,24 +158,30 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     folder = data / "demo"
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
-    store = open_book(folder)
+    with open_book(folder) as store:
+        shop = _demo_shop(folder, store)
+        run_server(server, shop, doors=Doors(port), as_json=as_json)
+
+
+def _demo_shop(folder: Path, store: Store) -> Shop:
+    """Return the demo's shop; at the first start its book is filled, and cards are sealed."""
     ours = reference_paths(paths.DEMO / "references")
     shelf = shelf_from(Folders(folder / "references", beside=ours, general=general_paths()))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))
     inspections = seed_book(store, shelf, {path.stem: read_document(str(path)) for path in files})
-    shop = _Shop(store, shelf, KeyFiles(folder / KEYS))
+    shop = Shop(store, shelf, KeyFiles(folder / KEYS))
     _make_demo_key(shop)
     _seal_demo_cards(shop, inspections)
-    _run(server, shop, base_url=f"http://localhost:{port}", port=port, as_json=as_json)
+    return shop
 
 
-def _make_demo_key(shop: _Shop) -> None:
+def _make_demo_key(shop: Shop) -> None:
     """Give the demo an issuer, so that its cards are sealed; a later start keeps the key."""
     if signer_here(shop.store, shop.keys) is None:
         make_key(shop.store.keys, shop.keys, issuer=_DEMO_ISSUER, now=_DEMO_OPENS)
 
 
-def _seal_demo_cards(shop: _Shop, inspections: Mapping[str, UUID]) -> None:
+def _seal_demo_cards(shop: Shop, inspections: Mapping[str, UUID]) -> None:
     """Issue the weekend's cards, and take back the one with the mistyped number; each once."""
     store, signer = shop.store, signer_needed(shop.store, shop.keys)
     for name, interest in _DEMO_CARDS.items():

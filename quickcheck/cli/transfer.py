@@ -23,12 +23,12 @@ _CLASHED: Final = 8
 
 _EXPORT_CODES = """
 Exit codes: 0 written, taken into an empty book and found to be the same; 7 no book there; 9 the
-book can't be read, or the file not written; 15 the file is no export, or not sound. After anything
+book can't be read, or the file not written; 16 the file is no export, or not sound. After anything
 but 0 there is no new file.
 """
 _IMPORT_CODES = """
 Exit codes: 0 all of it is here now; 8 all but what is listed, because it clashes with what is here;
-9 the book can't be written (take the same file again); 15 the file is no export, or not sound, and
+9 the book can't be written (take the same file again); 16 the file is no export, or not sound, and
 nothing was changed.
 """
 _HEALTH_CODES = f"""

@@ -6,6 +6,17 @@ their input, call one of these and show what comes back.
 
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.day import DaySheet, day_sheet, finish_day
+from quickcheck.desk.doors import (
+    LOCAL_PORT,
+    LOOPBACK,
+    Doors,
+    Lan,
+    Proxy,
+    Tls,
+    checked_base_url,
+    is_private,
+    words_on_base_url,
+)
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.exporting import Exported, check_export, export_book
 from quickcheck.desk.health import report_health
@@ -51,6 +62,20 @@ from quickcheck.desk.papers import (
 )
 from quickcheck.desk.pictures import add_picture, held, held_picture, hold
 from quickcheck.desk.receiving import Receipt, receive
+from quickcheck.desk.setting_up import (
+    Plan,
+    Standing,
+    Wanted,
+    carry_out,
+    check_passphrase,
+    checked_day,
+    checked_days,
+    checked_issuer,
+    checked_name,
+    checked_reference,
+    plan_of,
+    standing_of,
+)
 from quickcheck.desk.shelf import Folders, Shelf, gather, reference_paths, shelf_from
 from quickcheck.desk.showing import CardOfInspection, ShownCard, cards_of, read_card, signed_recalls
 from quickcheck.desk.versions import Version, bring_back, versions
@@ -67,24 +92,33 @@ from quickcheck.desk.writing import (
 )
 
 __all__ = [
+    "LOCAL_PORT",
+    "LOOPBACK",
     "Affected",
     "CardOfInspection",
     "DaySheet",
     "Document",
+    "Doors",
     "Expected",
     "ExpectedPoint",
     "Exported",
     "Folders",
     "Judged",
+    "Lan",
     "Learning",
     "Lesson",
     "Pixels",
+    "Plan",
     "PointsFile",
+    "Proxy",
     "Receipt",
     "Shelf",
     "ShownCard",
     "Stage",
+    "Standing",
+    "Tls",
     "Version",
+    "Wanted",
     "Workshop",
     "add_picture",
     "affected",
@@ -93,7 +127,15 @@ __all__ = [
     "card_in",
     "card_in_photo",
     "cards_of",
+    "carry_out",
     "check_export",
+    "check_passphrase",
+    "checked_base_url",
+    "checked_day",
+    "checked_days",
+    "checked_issuer",
+    "checked_name",
+    "checked_reference",
     "code_words",
     "correct_card",
     "day_sheet",
@@ -109,6 +151,7 @@ __all__ = [
     "held",
     "held_picture",
     "hold",
+    "is_private",
     "issue_card",
     "issuer_here",
     "judge_saved",
@@ -122,6 +165,7 @@ __all__ = [
     "papers_of",
     "parse_window",
     "pictures_beside",
+    "plan_of",
     "points_in",
     "read_card",
     "read_examples",
@@ -142,6 +186,7 @@ __all__ = [
     "signed_recalls",
     "signer_here",
     "signer_needed",
+    "standing_of",
     "text_of",
     "together",
     "undo",
@@ -149,5 +194,6 @@ __all__ = [
     "versions",
     "with_edition",
     "withdraw_card",
+    "words_on_base_url",
     "write_lesson",
 ]

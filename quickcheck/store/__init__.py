@@ -19,6 +19,7 @@ from quickcheck.store.carried import (
     CarriedRecall,
     CarriedRevision,
 )
+from quickcheck.store.certificates import Certificate, TlsFiles, open_to_others, read_certificate
 from quickcheck.store.devices import Device, Devices
 from quickcheck.store.documented import Documented, Paper, Papers, Word
 from quickcheck.store.documents import is_hash, text_at, write
@@ -48,6 +49,7 @@ from quickcheck.store.records import (
 from quickcheck.store.rotation import make_key, retire_key, rotate_key, signer_for
 from quickcheck.store.scope import EVERYTHING, Role, Scope, no_inspection
 from quickcheck.store.server import Server, Standing
+from quickcheck.store.show import Show, ShowFacts
 from quickcheck.store.tables import THIS_BOOK
 from quickcheck.store.tally import Counted, Tally
 
@@ -72,6 +74,7 @@ __all__ = [
     "CarriedPhoto",
     "CarriedRecall",
     "CarriedRevision",
+    "Certificate",
     "Counted",
     "Device",
     "Devices",
@@ -103,9 +106,12 @@ __all__ = [
     "SealsTaken",
     "Sent",
     "Server",
+    "Show",
+    "ShowFacts",
     "Standing",
     "Store",
     "Tally",
+    "TlsFiles",
     "Word",
     "canonical",
     "content_type",
@@ -115,7 +121,9 @@ __all__ = [
     "make_key",
     "no_inspection",
     "open_store",
+    "open_to_others",
     "photos_of",
+    "read_certificate",
     "recode",
     "recode_small",
     "retire_key",

@@ -51,7 +51,7 @@ class KeyFiles:
         )
         try:
             self._folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            _write_new(self._path(signer.id), pem)
+            write_new(self._path(signer.id), pem)
         except OSError as error:
             raise store_error(error, place=str(self._folder)) from error
         return signer
@@ -64,7 +64,9 @@ class KeyFiles:
         """Return a key; StoreError if it is not here, is open to others, or is another one."""
         path = self._path(key_id)
         try:
-            pem = _read_private(path)
+            pem = read_private(
+                path, leaked=f"revoke the key: quickcheck keys retire {path.stem} --revoke"
+            )
         except FileNotFoundError:
             raise StoreError.of(
                 str(path),
@@ -96,7 +98,7 @@ class KeyFiles:
         return self._folder / f"{key_id.hex()}.pem"
 
 
-def _write_new(path: Path, content: bytes) -> None:
+def write_new(path: Path, content: bytes) -> None:
     """Write a file that was not there; on the disk as a whole, or not at all."""
     draft = path.with_name(f".{secrets.token_hex(8)}.part")
     handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
@@ -121,8 +123,11 @@ def _sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
-def _read_private(path: Path) -> bytes:
-    """Return the content of a file that nobody else may read; no link is followed."""
+def read_private(path: Path, *, leaked: str) -> bytes:
+    """Return the content of a file that nobody else may read; no link is followed.
+
+    ``leaked`` says what to do where somebody else could.
+    """
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0))
     with os.fdopen(handle, "rb") as file:
         mode = os.fstat(file.fileno()).st_mode
@@ -131,8 +136,7 @@ def _read_private(path: Path) -> bytes:
                 str(path),
                 expected="a file that only its owner may read (0600)",
                 came=stat.filemode(mode),
-                remedy=f"Run chmod 600 on it. If others could read it, revoke the key: "
-                f"quickcheck keys retire {path.stem} --revoke",
+                remedy=f"Run chmod 600 on it. If others could read it, {leaked}",
             )
         return file.read(_LARGEST)
 

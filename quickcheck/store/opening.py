@@ -3,6 +3,7 @@
 import copy
 import shutil
 import sqlite3
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
 from types import TracebackType
@@ -24,6 +25,7 @@ from quickcheck.store.schema import STEPS, bring_up_to_date
 from quickcheck.store.scope import Scope
 from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
+from quickcheck.store.show import ShowFacts
 from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
 from quickcheck.store.tally import Tallies
@@ -53,6 +55,7 @@ class Store:
         self.keys = Keys(database)
         self.cards = Cards(database)
         self.documented = Documented(database)
+        self.show = ShowFacts(database)
         self.access = Access(database)
         self.tallies = Tallies(database)
         self.outgoing = Outgoing(database)
@@ -86,6 +89,10 @@ class Store:
     def schema(self) -> str:
         """The step that the tables are at."""
         return STEPS[-1]
+
+    def together(self) -> AbstractContextManager[None]:
+        """Keep all that this thread writes inside the block, or, after an exception, none of it."""
+        return self._database.together()
 
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""

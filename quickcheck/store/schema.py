@@ -10,7 +10,7 @@ from sqlalchemy import Connection, inspect, text
 from quickcheck.errors import StoreError, shown
 from quickcheck.store.session import Database
 
-STEPS: Final = ("0001", "0002", "0003", "0005", "0006", "0008")
+STEPS: Final = ("0001", "0002", "0003", "0005", "0006", "0007", "0008")
 """The migrations, in order; the last is the tables of today."""
 
 _VERSION: Final = text("SELECT version_num FROM alembic_version")

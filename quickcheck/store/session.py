@@ -51,6 +51,7 @@ class Database:
         # SQLite has one writer anyway. Queueing for it here is fair and wakes at once; SQLite's
         # own waiting sleeps and retries.
         self._turn = threading.Lock()
+        self._mine = threading.local()  # .connection: what this thread is in the middle of writing
 
     @property
     def is_sqlite(self) -> bool:
@@ -60,6 +61,9 @@ class Database:
     @contextmanager
     def reading(self) -> Iterator[Connection]:
         """Everything read inside is of one moment."""
+        if outer := self._outer():
+            yield outer
+            return
         with self._told(), self.engine.begin() as connection:
             self._start(connection, _READING)
             yield connection
@@ -67,6 +71,9 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """All of it is kept, durably, when the block is left; or, after an exception, none."""
+        if outer := self._outer():
+            yield outer
+            return
         if not self._turn.acquire(timeout=self._patience):
             busy = sqlite3.OperationalError("database is locked by another thread")
             busy.sqlite_errorname = "SQLITE_BUSY"
@@ -77,6 +84,19 @@ class Database:
                 yield connection
         finally:
             self._turn.release()
+
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Make one transaction of whatever this thread reads and writes inside the block."""
+        with self.writing() as connection:
+            self._mine.connection = connection
+            try:
+                yield
+            finally:
+                self._mine.connection = None
+
+    def _outer(self) -> Connection | None:
+        return getattr(self._mine, "connection", None)
 
     def _start(self, connection: Connection, how: Mapping[str, tuple[str, ...]]) -> None:
         driver: Any = connection.connection.driver_connection

@@ -10,12 +10,11 @@ from uuid import UUID
 from flask import current_app, g, request
 
 from quickcheck import desk
-from quickcheck.desk import Shelf
+from quickcheck.desk import LOOPBACK, Shelf
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.store import EVERYTHING, Device, KeyFiles, Role, Scope, Store
 
 VEIL: Final = "veil"
-LOOPBACK: Final = ("localhost", "127.0.0.1")  # the server listens on no other address
 
 
 def _utc_now() -> datetime:

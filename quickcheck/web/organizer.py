@@ -6,10 +6,11 @@ from typing import Final
 from flask import Blueprint, redirect, render_template, request, url_for
 from werkzeug.wrappers import Response
 
+from quickcheck.desk import LOOPBACK
 from quickcheck.errors import Fault, SecretError, WaitError
 from quickcheck.store import SHORTEST, Role
 from quickcheck.web import devices
-from quickcheck.web.context import LOOPBACK, everything, who
+from quickcheck.web.context import everything, who
 
 pages = Blueprint("organizer", __name__)
 _log = logging.getLogger(__name__)
@@ -18,11 +19,15 @@ Reply = str | Response | tuple[str, int]
 _FORWARDED: Final = ("Forwarded", "X-Forwarded-For", "X-Real-IP", "Via")
 
 
+def is_here() -> bool:
+    """Whether a browser on the very machine of the server asks, and nothing handed it on."""
+    here = request.remote_addr in {*LOOPBACK, "::1"}
+    return here and not any(name in request.headers for name in _FORWARDED)
+
+
 def is_station() -> bool:
     """Whether this is a station of the organizer's, on the very machine of the server."""
-    here = request.remote_addr in {*LOOPBACK, "::1"}
-    handed_on = any(name in request.headers for name in _FORWARDED)
-    return who().role is Role.ORGANIZER and here and not handed_on
+    return who().role is Role.ORGANIZER and is_here()
 
 
 def _page(*faults: Fault) -> str:

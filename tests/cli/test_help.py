@@ -72,6 +72,11 @@ def test_all_commands() -> None:
         ("export",),
         ("import",),
         ("health",),
+        ("tls",),
+        ("tls", "make"),
+        ("tls", "show"),
+        ("setup",),
+        ("kiosk",),
     }
 
 

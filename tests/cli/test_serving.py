@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from quickcheck.desk import Shelf, cards_of, issuer_here
+from quickcheck.desk import Doors, Shelf, cards_of, issuer_here
 from quickcheck.errors import StoreError
 from quickcheck.store import KeyFiles, Store, open_store
 from tests.cli.kit import printed_json, run
@@ -32,8 +32,7 @@ class NotingServer:
         shelf: Shelf,
         *,
         keys: KeyFiles,
-        base_url: str,
-        port: int,
+        doors: Doors,
         started: Callable[[], None],
     ) -> None:
         """Note what it would serve."""
@@ -42,8 +41,8 @@ class NotingServer:
         self.given = {
             "references": sorted(shelf.current),
             "issuer": issuer_here(store, keys),
-            "base_url": base_url,
-            "port": port,
+            "base_url": doors.home,
+            "port": doors.port,
             "book": [saved.document.get("name") for saved in books],
             "editions": store.health()["editions"],
         }

@@ -76,7 +76,7 @@ def test_the_tables_can_stand_in_postgresql() -> None:
         str(CreateTable(table).compile(dialect=postgresql.dialect()))
         for table in Row.metadata.sorted_tables
     ]
-    assert len(made) == 23
+    assert len(made) == 24
     assert "inspection_id UUID NOT NULL" in "".join(made)
     assert "saved TIMESTAMP WITH TIME ZONE NOT NULL" in "".join(made)
 

@@ -5,9 +5,9 @@ import re
 import pytest
 from werkzeug.routing import Rule
 
-from quickcheck.store import THIS_BOOK
 from quickcheck.desk import Stage
 from quickcheck.desk.workshop import Result
+from quickcheck.store import THIS_BOOK
 from quickcheck.web.guard import HEADERS, POLICY
 from tests.web.kit import HERE, Site, asset, has_trace, words
 from tests.web.test_card import make
