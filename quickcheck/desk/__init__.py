@@ -8,6 +8,7 @@ from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pi
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.inspecting import (
     amend_claim,
+    discard,
     keep_photo,
     open_inspection,
     record,
@@ -71,6 +72,7 @@ __all__ = [
     "cards_of",
     "code_words",
     "correct_card",
+    "discard",
     "example_of",
     "expected",
     "gather",

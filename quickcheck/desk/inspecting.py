@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 from hashlib import sha256
-from typing import Any
+from typing import Any, Final
 from uuid import UUID, uuid4, uuid5
 
 from quickcheck.desk.judging import Document
@@ -13,6 +13,9 @@ from quickcheck.errors import NotFoundError, PhotoError, shown
 from quickcheck.reference import Point, Reference
 from quickcheck.store import Saved, Store, recode
 
+DISCARDED: Final = "Discarded at a kiosk"
+_OF_NOBODY: Final = ("reference", "window", "access", "tools")
+"""What of an inspection says nothing of the instrument or its owner."""
 _SEED = UUID("6d1f6a52-3c1e-5b0a-9b8e-0d6f0c2a7e11")  # the name space of ready-made inspections
 
 
@@ -50,6 +53,20 @@ def amend_claim(store: Store, saved: Saved, claim: Document, *, now: datetime) -
         read_sheet(reference, document)
 
     return store.book.amend(saved.id, change, now=now)
+
+
+def discard(store: Store, inspection: UUID, *, now: datetime) -> Saved:
+    """Take everything off an inspection but its reference and window.
+
+    As nothing in a book is overwritten, whoever may see the whole book can undo it.
+    """
+
+    def change(document: dict[str, Any]) -> None:
+        left = {key: document[key] for key in _OF_NOBODY if key in document}
+        document.clear()
+        document.update(left | {"name": DISCARDED, "answers": {}})
+
+    return store.book.amend(inspection, change, now=now)
 
 
 def undo(store: Store, inspection: UUID, now: datetime) -> tuple[Saved, str | None]:

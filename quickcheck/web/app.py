@@ -14,9 +14,11 @@ from quickcheck.web import (
     errors,
     filters,
     guard,
+    handover,
     health,
     inspect,
     issuer,
+    kiosk_cards,
     making,
     offline,
     organizer,
@@ -25,6 +27,7 @@ from quickcheck.web import (
     references,
     scan,
     start,
+    turns,
     versions,
     writing,
 )
@@ -48,6 +51,8 @@ def create_app(settings: Settings) -> Flask:
     access.init_app(app)
     devices.init_app(app)
     offline.init_app(app)
+    turns.init_app(app)
+    kiosk_cards.init_app(app)
     rooms = (
         start,
         inspect,
@@ -66,6 +71,7 @@ def create_app(settings: Settings) -> Flask:
         pairing,
         organizer,
         device_list,
+        handover,
     )
     for room in rooms:
         app.register_blueprint(room.pages)
