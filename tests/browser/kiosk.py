@@ -85,8 +85,10 @@ class Kiosk(Handset):
         self.context = self.browser.launch_persistent_context(
             self.profile, ignore_default_args=cached, **given
         )
-        self.context.expose_function("cameBack", self.came_back.append)
+        self.context.expose_function("cameBack", lambda text: self.came_back.append(text))
         self.context.add_init_script(_CACHED)
+        if self.role is not Role.KIOSK:  # its pages are to be the server's, as at a kiosk
+            self.context.add_init_script("delete Navigator.prototype.serviceWorker;")
         return self.context.pages[0]
 
 
