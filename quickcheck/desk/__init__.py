@@ -7,6 +7,7 @@ their input, call one of these and show what comes back.
 from quickcheck.desk.codes import Pixels, card_in, card_in_photo, grey, reads_pictures
 from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_window
 from quickcheck.desk.inspecting import (
+    DISCARDED,
     amend_claim,
     discard,
     keep_photo,
@@ -50,6 +51,7 @@ from quickcheck.desk.writing import (
 )
 
 __all__ = [
+    "DISCARDED",
     "Affected",
     "CardOfInspection",
     "Document",

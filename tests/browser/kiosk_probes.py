@@ -27,7 +27,7 @@ WORDS: Final = "out of the flooded cellar"
 NOTE: Final = "hairline crack beside knob"
 HALF: Final = "half a thought about"
 TEXTS: Final = (SERIAL, NAME, WORDS, NOTE, HALF)
-_SETTLED: Final = 400  # milliseconds: what shows late, shows in these
+_SETTLED: Final = 250  # milliseconds: what shows late, shows in these
 
 _EVERYTHING: Final = """() => {
   const values = [...document.querySelectorAll('input, textarea, select')].map((e) => e.value);

@@ -95,6 +95,9 @@ def digits_of(shop: Shop, path: str) -> str:
 
 def type_half(room: Room) -> None:
     """Begin again, and be in the middle of a note."""
+    room.page.goto(room.url)
+    if room.kiosk.role is Role.KIOSK:
+        mine(room.page)
     path = begin(room.page, room.url, serial_text=SERIAL, name=NAME, claim_words=WORDS)
     room.page.goto(f"{room.url}{path}?at=knobs")
     write(at(room.page, "knobs"), 'textarea[name="knobs.note"]', HALF, thumb=False)
