@@ -14,6 +14,7 @@ from quickcheck.desk.inspecting import (
     open_inspection,
     record,
     seed_book,
+    takes_photos,
     undo,
 )
 from quickcheck.desk.issuing import (
@@ -105,6 +106,7 @@ __all__ = [
     "signed_recalls",
     "signer_here",
     "signer_needed",
+    "takes_photos",
     "text_of",
     "undo",
     "versions",

@@ -9,10 +9,12 @@ from uuid import UUID, uuid4, uuid5
 from quickcheck.desk.judging import Document
 from quickcheck.desk.shelf import Shelf
 from quickcheck.engine import check_answer, read_sheet
-from quickcheck.errors import NotFoundError, PhotoError, shown
+from quickcheck.errors import NotFoundError, PhotoError, StoreError, shown
 from quickcheck.reference import Point, Reference
-from quickcheck.store import Saved, Store, recode
+from quickcheck.store import Photo, Saved, Store, recode
 
+LEFT_FOR_ANSWERS: Final = 64_000_000
+"""Bytes of a disk that no photo takes: some thousand inspections."""
 DISCARDED: Final = "Discarded at a kiosk"
 _OF_NOBODY: Final = ("reference", "window", "access", "tools")
 """What of an inspection says nothing of the instrument or its owner."""
@@ -81,7 +83,10 @@ def undo(store: Store, inspection: UUID, now: datetime) -> tuple[Saved, str | No
 def keep_photo(
     store: Store, inspection: UUID, name: str, *, content: bytes, now: datetime
 ) -> tuple[str, ...]:
-    """Keep a photo under the hash of what was sent; return those that are still missing."""
+    """Keep a photo under the hash of what was sent; return those that are still missing.
+
+    StoreError where the disk has room for answers only.
+    """
     came = sha256(content).hexdigest()
     if came != name:
         raise PhotoError.of(
@@ -91,8 +96,25 @@ def keep_photo(
             remedy="It was cut or changed on the way. Send it again.",
         )
     store.book.get(inspection)  # before anything is decoded for nothing
-    photo = None if store.photos.has(name) else recode(content)
+    photo = None if store.photos.has(name) else _recoded(store, content)
     return store.photos.keep(inspection, name, photo, now=now)
+
+
+def takes_photos(store: Store) -> bool:
+    """Whether there is room for photos beside what answers will need."""
+    free = store.room()
+    return free is None or free >= LEFT_FOR_ANSWERS
+
+
+def _recoded(store: Store, content: bytes) -> Photo:
+    if takes_photos(store):
+        return recode(content)
+    raise StoreError.of(
+        "photo",
+        expected=f"{LEFT_FOR_ANSWERS // 1_000_000} MB free on the disk of the book",
+        came=f"{(store.room() or 0) // 1_000_000} MB",
+        remedy="Make room there; answers are taken meanwhile, and the photo stays on the device.",
+    )
 
 
 def seed_book(store: Store, shelf: Shelf, documents: Mapping[str, Document]) -> dict[str, UUID]:

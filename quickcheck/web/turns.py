@@ -12,6 +12,7 @@ from typing import Final
 
 from flask import Flask, Response, g, make_response, redirect, render_template, request, url_for
 
+from quickcheck import desk
 from quickcheck.errors import StoreError
 from quickcheck.web.context import VEIL, everything, who
 
@@ -34,6 +35,7 @@ class Turn:
     idle: int  # seconds after which this page is handed over
     warning: int  # seconds before that, from which on it is asked whether somebody is there
     over: bool  # nothing of the visit is shown any more
+    takes_photos: bool
 
 
 def mark() -> str:
@@ -44,10 +46,11 @@ def mark() -> str:
 
 def turn() -> Turn | None:
     """Return whose turn it is; None anywhere but at a kiosk, and where nobody can tell."""
-    with suppress(StoreError):  # a page that says so is laid out as well
+    with suppress(StoreError, OSError):  # a page that says so is laid out as well
         if named := mark():
             idle = int(_limit().total_seconds())
-            return Turn(named, idle, int(WARNING.total_seconds()), g.get("over", False))
+            warning, over = int(WARNING.total_seconds()), g.get("over", False)
+            return Turn(named, idle, warning, over, desk.takes_photos(everything().store))
     return None
 
 

@@ -1,7 +1,7 @@
 """A kiosk: a paired browser on a profile of its own, with the back/forward cache as people have it."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
@@ -61,6 +61,10 @@ class Kiosk(Handset):
     role: Role = Role.KIOSK
     came_back: list[str] = field(default_factory=list)  # words of pages out of the cache
 
+    def note(self, words: str) -> None:
+        """Keep the words of a page that came out of the cache."""
+        self.came_back.append(words)
+
     def start(self, shop: Shop, *arguments: str) -> Page:
         """Start the browser and pair it; ``arguments`` are the browser's own."""
         page = self.go_on(*arguments)
@@ -85,7 +89,7 @@ class Kiosk(Handset):
         self.context = self.browser.launch_persistent_context(
             self.profile, ignore_default_args=cached, **given
         )
-        self.context.expose_function("cameBack", lambda text: self.came_back.append(text))
+        self.context.expose_function("cameBack", self.note)
         self.context.add_init_script(_CACHED)
         if self.role is not Role.KIOSK:  # its pages are to be the server's, as at a kiosk
             self.context.add_init_script("delete Navigator.prototype.serviceWorker;")
@@ -132,6 +136,3 @@ def finish(page: Page, choose: str = "") -> None:
 def next_turn(page: Page, before: str) -> None:
     """Wait for the start page of another visit."""
     expect(page.locator(f'{MINE}:not([data-visit="{before}"])')).to_have_count(1, timeout=PATIENCE)
-
-
-Opener = Callable[[], Page]

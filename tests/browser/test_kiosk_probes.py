@@ -7,14 +7,14 @@ from typing import Any
 from uuid import UUID
 
 import pytest
-from playwright.sync_api import BrowserType, expect
+from playwright.sync_api import BrowserType, Page, expect
 
 from quickcheck.card import digits
 from quickcheck.store import Role, open_store
 from tests.browser.kiosk import Kiosk, begin, finish, mine, show_shop
 from tests.browser.kiosk_probes import (
-    HALF,
     AFTER,
+    HALF,
     LIVE,
     NAME,
     NOTE,
@@ -51,40 +51,54 @@ def visit(shop: Shop, kiosk: Kiosk) -> Room:
         mine(page)
     unused = picture(page)
     path = begin(page, shop.server.url, serial_text=SERIAL, name=NAME, claim_words=WORDS)
-    page.goto(f"{shop.server.url}{path}?at=knobs")
+    at_knobs = f"{shop.server.url}{path}?at=knobs"
+    page.goto(at_knobs)
+    blob, name = look_at_knobs(page)
+    second = other_tabs(kiosk, shop.server.url + path)
+    card = make_card(page, shop.server.url + path).removeprefix(shop.server.url)
+    page.goto(at_knobs)
+    write(at(page, "knobs"), 'textarea[name="knobs.note"]', HALF, thumb=False)
+    assert kiosk.context
+    address = f"{shop.server.url}{path.replace('inspect', 'inspections')}/photos/{name}"
+    served = sha256(kiosk.context.request.get(address).body()).hexdigest()
+    before = Before(path, card, digits_of(shop, path), name, served, blob, unused)
+    return Room(shop, kiosk, page, second, before)
+
+
+def look_at_knobs(page: Page) -> tuple[str, str]:
+    """Answer with a note and a photo; return the photo's address in the page and its name."""
     box = at(page, "knobs")
     choose(box, "knobs", "wood", thumb=False)
     write(box, 'textarea[name="knobs.note"]', NOTE, thumb=False)
     choose_photos(page, "knobs", jpeg(noise=True))
     saved(page)
     expect(page.locator("[data-unsent]")).to_have_attribute("data-unsent", "0")
-    photo = page.locator('fieldset[data-point="knobs"] .photos img')
-    blob = photo.first.get_attribute("src") or ""
-    name = kept(page)[0]["sha256"]
+    drawn = page.locator('fieldset[data-point="knobs"] .photos img').first
+    return drawn.get_attribute("src") or "", kept(page)[0]["sha256"]
+
+
+def other_tabs(kiosk: Kiosk, address: str) -> Page:
+    """Open the inspection in two tabs more, one of which is closed again; return the other."""
     second, third = kiosk.another(), kiosk.another()
     for tab, rest in ((second, "/verdict"), (third, "/claim")):
-        tab.goto(shop.server.url + path)
-        tab.goto(shop.server.url + path + rest)
+        tab.goto(address)
+        tab.goto(address + rest)
         assert NAME in read(tab)
     third.close()
-    page.goto(f"{shop.server.url}{path}/card")
+    return second
+
+
+def make_card(page: Page, address: str) -> str:
+    """Make a card of an inspection and see how it prints; return the address of its page."""
+    page.goto(f"{address}/card")
     page.locator("label", has=page.locator('[name="leave"]')).click()
     page.locator("label", has=page.locator('[name="interest"][value="none"]')).click()
     page.get_by_role("button", name="Make the card").click()
     expect(page.locator("[data-seal]")).to_be_visible()
-    card = page.url.removeprefix(shop.server.url)
+    card = page.url
     page.get_by_role("link", name="For printing").click()
     expect(page.locator("body.paper")).to_be_visible()
-    page.goto(f"{shop.server.url}{path}?at=knobs")
-    at(page, "knobs")
-    assert kiosk.context
-    served = kiosk.context.request.get(
-        f"{shop.server.url}{path}/photos/{name}".replace("inspect/", "inspections/")
-    )
-    assert served.ok
-    numbers = digits_of(shop, path)
-    before = Before(path, card, numbers, name, sha256(served.body()).hexdigest(), blob, unused)
-    return Room(shop, kiosk, page, second, before)
+    return card
 
 
 def digits_of(shop: Shop, path: str) -> str:
@@ -128,11 +142,10 @@ def test_nothing_of_the_person_before(
     """After a hand-over none of forty probes finds anything of the person before."""
     with Kiosk(browser_type, options, tmp_path / "profile") as kiosk:
         room = visit(shop, kiosk)
-        room.second.expose_function("heard", lambda text: room.heard.append(text))
+        room.second.expose_function("heard", room.hear)
         room.second.evaluate(
             "addEventListener('storage', (e) => heard(JSON.stringify([e.key, e.newValue])))"
         )
-        write(at(room.page, "knobs"), 'textarea[name="knobs.note"]', HALF, thumb=False)
         finish(room.page)
         found = look(room)
     leaks = {name: seen for name, seen in found.items() if seen}

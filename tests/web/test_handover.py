@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -16,6 +17,7 @@ from quickcheck.desk import DISCARDED, Shelf
 from quickcheck.reference import Reference
 from quickcheck.store import THIS_BOOK, KeyFiles, Role, Store, make_key, open_store
 from quickcheck.web import Settings, create_app
+from tests.store.pictures import photo
 from tests.web.kit import HERE, assert_says, words
 
 NOON = datetime(2026, 4, 11, 12, tzinfo=UTC)
@@ -333,3 +335,22 @@ def test_fields_remember_nothing(kiosk: Kiosk) -> None:
                 address,
                 form[:200],
             )
+
+
+def test_a_disk_that_fills_up(kiosk: Kiosk, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With room for answers only photos are refused, answers taken, and every page says so."""
+    path = kiosk.begin()
+    assert "nearly full" not in words(kiosk.get(path))
+    monkeypatch.setattr(Store, "room", lambda _: 63_999_999)
+    assert "nearly full: answers are kept, photos are not taken" in words(kiosk.get(path))
+    content = photo()
+    address = f"/api{path.replace('inspect', 'inspections')}/photos/{sha256(content).hexdigest()}"
+    headers = {**HERE, "X-Outbox": "1"}
+    refused = kiosk.client.put(address, data=content, content_type="image/jpeg", headers=headers)
+    assert refused.status_code == 503
+    assert "63 MB" in refused.text
+    kiosk.post(f"{path}/answer", {"_point": "knobs", "knobs": "wood", "_go": "next"})
+    assert kiosk.document(path)["answers"]["knobs"]["seen"] == "wood"
+    monkeypatch.setattr(Store, "room", lambda _: None)  # a database on another machine
+    taken = kiosk.client.put(address, data=content, content_type="image/jpeg", headers=headers)
+    assert taken.status_code == 200, taken.text
