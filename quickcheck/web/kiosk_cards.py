@@ -39,10 +39,10 @@ def digits_of(text: str) -> str:
     """Return the digits of a card that is asked for; at a kiosk, 404 for any but this visit's."""
     if who().visit is None:
         return text
-    for digits in _known():
-        if _name(digits) == text:
-            return digits
-    abort(404, "A kiosk shows the cards that were made in this visit. Open others on a phone.")
+    found = next((digits for digits in _known() if _name(digits) == text), "")
+    if not found:
+        abort(404, "A kiosk shows the cards that were made in this visit. Open others on a phone.")
+    return found
 
 
 def _keep(response: Response) -> Response:
