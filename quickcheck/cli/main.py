@@ -7,6 +7,7 @@ from quickcheck.cli.cards import card
 from quickcheck.cli.judging import expect, verdict
 from quickcheck.cli.keys import keys
 from quickcheck.cli.learning import learn
+from quickcheck.cli.pairing import pair
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
@@ -17,7 +18,8 @@ Exit codes: 0 done; 1 a fault of the program's own; 2 the command line itself wa
 3 a marking or number that can't be read; 4 a reference with faults; 5 an answer or a claim with
 faults; 6 a card that is not one of ours; 7 nothing under that name; 8 changed in between;
 9 the book can't be reached; 10 a message of a device that is not in the agreed form;
-11 a photo that can't be kept; 12 a table of documented instruments with faults. 20 to 26 are told by card verify --help.
+11 a photo that can't be kept; 12 a table of documented instruments with faults; 13 a passphrase or
+PIN that can't be taken; 14 too many wrong tries, wait. 20 to 26 are told by card verify --help.
 """
 
 
@@ -29,5 +31,5 @@ def main() -> None:
 
 for command in (new, import_, compare_, schema):
     reference.add_command(command)
-for command in (verdict, expect, read, reference, learn, keys, card, serve, demo):
+for command in (verdict, expect, read, reference, learn, keys, card, pair, serve, demo):
     main.add_command(command)

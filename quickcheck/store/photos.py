@@ -80,7 +80,7 @@ class Photos(Scoped):
             InspectionPhotoRow.inspection_id == inspection, PhotoRow.sha256 == name
         )
         with self._database.reading() as connection:
-            self.scope.check(connection, inspection)
+            self.scope.need(connection, inspection)
             row = connection.execute(query).one_or_none()
         if row is None:
             raise NotFoundError.of(

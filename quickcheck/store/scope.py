@@ -57,6 +57,11 @@ class Scope:
         if not all(self.holds(owner.book_id, owner.visit) for owner in owners):
             raise no_inspection(inspection)
 
+    def need(self, connection: Connection, inspection: UUID) -> None:
+        """Refuse an inspection that is not here, or somebody else's, in the same words."""
+        if not self.owns(connection, inspection):
+            raise no_inspection(inspection)
+
     def owns(self, connection: Connection, inspection: UUID) -> bool:
         """Whether an inspection is here and of this scope."""
         if self.everything:

@@ -5,12 +5,13 @@ machine. Whose inspections somebody sees, the store's scope says (`context.setti
 """
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from enum import IntEnum
 from typing import Final
 
 from flask import Flask, Response, abort, make_response, render_template, request
 
-from quickcheck.errors import Fault
+from quickcheck.errors import Fault, StoreError
 from quickcheck.store import Role
 from quickcheck.web.context import everything, who
 from quickcheck.web.errors import as_json
@@ -73,6 +74,13 @@ def may(endpoint: str) -> bool:
     return not everything().store.access.is_set_up() or (wanted is not None and level() >= wanted)
 
 
+def shows_book() -> bool:
+    """Whether a page should offer the way to the book: not at a kiosk, which has none."""
+    with suppress(StoreError):  # a page that says so is laid out as well
+        return who().role is None or may("book.index")
+    return True
+
+
 def _not_paired() -> Response:
     """Ask for the code; to a device's script say that the same may be sent again after it."""
     fault = Fault(
@@ -94,13 +102,13 @@ def guarded() -> Response | None:
     endpoint = request.endpoint
     if endpoint is None or may(endpoint):
         return None
-    if endpoint in ENTRANCES and level() is Level.ANYBODY:
-        return _not_paired()
-    abort(404)
+    if endpoint not in ENTRANCES or level() is not Level.ANYBODY:
+        abort(404)
+    return _not_paired()
 
 
 def init_app(app: Flask) -> None:
     """Stand before every view."""
     check: Callable[[], Response | None] = guarded
     app.before_request(check)
-    app.jinja_env.globals.update(may=may, who=who, is_organizer=is_organizer)
+    app.jinja_env.globals.update(may=may, who=who, shows_book=shows_book)

@@ -20,6 +20,7 @@ const EVERY = 30_000;
 const LONGEST = 15_000;
 const LONGEST_PHOTO = 90_000; // half a megabyte where a hall leaves 50 kbit/s
 const NEVER = new Set([400, 413, 415, 422, 424]);
+let unpaired = false; // said by the server's last reply: what waits here is sent once this device is paired
 
 /** @typedef {'sent' | 'later' | 'unreachable' | 'parked' | 'conflict'} Fate */
 
@@ -81,6 +82,7 @@ async function put(address, type, body, longest) {
   } catch {
     return 'later'; // a page of somebody else's in place of JSON, or half a reply
   }
+  unpaired = reply.status === 401;
   await noteEpoch(said);
   return { status: reply.status, said };
 }
@@ -198,7 +200,7 @@ export function flush(after) {
   });
 }
 
-/** @returns {Promise<{ waiting: number, parked: number, conflicts: number, photos: number, refused: number }>} */
+/** @returns {Promise<{ waiting: number, parked: number, conflicts: number, photos: number, refused: number, unpaired: boolean }>} */
 export async function counts() {
   const drafts = await all();
   return {
@@ -207,6 +209,7 @@ export async function counts() {
     conflicts: drafts.filter((draft) => draft.conflict).length,
     photos: drafts.flatMap(waitingIn).length,
     refused: drafts.flatMap(refusedIn).length,
+    unpaired,
   };
 }
 

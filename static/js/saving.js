@@ -27,6 +27,7 @@ export class Saving {
     this.unsent = new Set();
     this.flying = 0;
     this.refused = false;
+    this.unpaired = false;
     this.timer = 0;
     /** @type {(() => void)[]} */
     this.waiting = [];
@@ -74,6 +75,7 @@ export class Saving {
     const { ctx } = /** @type {CustomEvent} */ (event).detail;
     const status = ctx.quickcheckStatus ?? 0;
     const point = new URLSearchParams(ctx.request.body).get('_point') ?? '';
+    this.unpaired = status === 401;
     if (status === 200) this.unsent.delete(point);
     else if (refusedForGood(status)) this.refused = true;
     else this.unsent.add(point);
@@ -92,6 +94,7 @@ export class Saving {
       try {
         const reply = await fetch(this.form.action, { method: 'POST', body, headers: { 'HX-Request': 'true' }, redirect: 'error' });
         const text = await reply.text();
+        this.unpaired = reply.status === 401;
         if (reply.ok && text.includes('data-verdict')) { this.unsent.delete(id); putIn(text); }
         else if (refusedForGood(reply.status)) this.unsent.delete(id);
       } catch { /* still no answer: the next round tries again */ }
@@ -101,7 +104,8 @@ export class Saving {
   }
 
   #sayUnsent() {
-    this.#say('', `Not saved yet: no answer from the server. ${this.unsent.size} kept on this page and sent again.`);
+    const why = this.unpaired ? 'this device is not paired (any more). Pair it in another tab' : 'no answer from the server';
+    this.#say('', `Not saved yet: ${why}. ${this.unsent.size} kept on this page and sent again.`);
   }
 
   /** @param {string} where @param {string} words */

@@ -78,12 +78,13 @@ def read() -> Reference:
 
 @dataclass
 class Clock:
-    """A time that goes on by a minute whenever it is asked for."""
+    """A time that goes on by a minute, or another step, whenever it is asked for."""
 
     at: datetime = datetime(2026, 4, 11, 10, 0, tzinfo=UTC)
+    step: timedelta = timedelta(minutes=1)
 
     def __call__(self) -> datetime:
-        self.at += timedelta(minutes=1)
+        self.at += self.step
         return self.at
 
 

@@ -5,6 +5,7 @@ import re
 import pytest
 from werkzeug.routing import Rule
 
+from quickcheck.store import THIS_BOOK
 from quickcheck.web.guard import HEADERS, POLICY
 from tests.web.kit import HERE, Site, asset, has_trace, words
 from tests.web.test_card import make
@@ -19,6 +20,9 @@ def arguments(site: Site) -> dict[str, str]:
         "prefix": site.reference.hash[:16],
         "hashed": asset(site, "css/app.css").split("/")[2],
         "size": "card",
+        "code": "0" * 26,
+        "device": "00000000-0000-4000-8000-000000000000",
+        "book": str(THIS_BOOK),
     }
 
 
