@@ -8,7 +8,7 @@ import { dropApp } from './kiosk/app.js';
 import { clear, shut } from './kiosk/aside.js';
 import { arrived, watch } from './kiosk/idle.js';
 import { settle } from './kiosk/typed.js';
-import { counts, flush } from './outbox.js';
+import { flush } from './outbox.js';
 import { forget, remember, remembered } from './remember.js';
 
 const VISIT = 'quickcheck-visit'; // the visit of the page that was opened last

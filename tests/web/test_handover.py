@@ -1,5 +1,6 @@
 """From one person at a kiosk to the next, as the server sees it."""
 
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
@@ -64,24 +65,32 @@ class Kiosk:
         return self.store.book.get(UUID(path.rpartition("/")[2])).document
 
 
-@pytest.fixture(name="keys")
-def _keys() -> bool:
+@pytest.fixture(name="show", scope="module")
+def _show(tmp_path_factory: pytest.TempPathFactory, empty_book: Path, reference: Reference) -> Path:
+    """Return a folder with a book that has an organizer and a key, made once: secrets take time."""
+    folder = tmp_path_factory.mktemp("show")
+    shutil.copy(empty_book, folder / "book.sqlite3")
+    with open_store(folder / "book.sqlite3") as store:
+        store.library.keep(reference)
+        store.access.set_up("three looms and a half", "250814", NOON)
+        files = KeyFiles(folder / "keys")
+        make_key(store.keys, files, issuer="A test", now=NOON - timedelta(days=1))
+    return folder
+
+
+@pytest.fixture(name="sealing")
+def _sealing() -> bool:
     return True
 
 
 @pytest.fixture(name="kiosk")
-def _kiosk(tmp_path: Path, empty_book: Path, reference: Reference, keys: bool) -> Iterator[Kiosk]:
-    path = tmp_path / "book.sqlite3"
-    path.write_bytes(empty_book.read_bytes())
-    with open_store(path) as store:
-        store.library.keep(reference)
-        store.access.set_up("three looms and a half", "250814", NOON)
-        files = KeyFiles(tmp_path / "keys")
-        if keys:
-            make_key(store.keys, files, issuer="A test", now=NOON - timedelta(days=1))
+def _kiosk(tmp_path: Path, show: Path, reference: Reference, sealing: bool) -> Iterator[Kiosk]:
+    shutil.copy(show / "book.sqlite3", tmp_path)
+    with open_store(tmp_path / "book.sqlite3") as store:
         clock = [NOON]
         shelf = Shelf({reference.id: reference}, {})
-        app = create_app(Settings(store, shelf, now=lambda: clock[0], keys=files))
+        keys = KeyFiles(show / "keys") if sealing else None
+        app = create_app(Settings(store, shelf, now=lambda: clock[0], keys=keys))
         code = store.access.offer(Role.KIOSK, THIS_BOOK, name="By the door", now=NOON)
         found = Kiosk(app.test_client(), store, clock)
         assert found.post("/pair", {"code": code}).status_code == 303
@@ -268,7 +277,7 @@ def test_a_cookie_that_was_made_up(kiosk: Kiosk, told: str) -> None:
     assert is_over(kiosk.get("/"))
 
 
-@pytest.mark.parametrize("keys", [True, False], ids=["sealed", "unsealed"])
+@pytest.mark.parametrize("sealing", [True, False], ids=["sealed", "unsealed"])
 def test_cards_have_names_of_the_visit(kiosk: Kiosk) -> None:
     """A kiosk's address of a card holds no card, and is of no use to the next person."""
     path = kiosk.begin(serial_text="QX4471")
