@@ -147,6 +147,7 @@ function wire() {
   addEventListener('storage', ({ key, newValue }) => {
     if (key === VISIT && newValue !== visit && !leaving) { leaving = true; void wipe().then(() => location.replace('/')); }
   });
+  dialog('still-here')?.addEventListener('close', () => { if (!leaving) { arrived(); void tell(); } });
   document.querySelector('form.turn')?.addEventListener('submit', (event) => { event.preventDefault(); void handOver(''); });
 }
 

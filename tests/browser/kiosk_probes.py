@@ -338,6 +338,9 @@ def restored(kiosk: Kiosk) -> str:
     kiosk.kill()
     kiosk.go_on("--restore-last-session", "--hide-crash-restore-bubble")
     assert kiosk.context
-    for page in kiosk.context.pages:
-        mine(page) if kiosk.role is Role.KIOSK else None
-    return "\n".join(read(page) for page in kiosk.context.pages)
+    again = [page for page in kiosk.context.pages if page.url.startswith("http")]
+    assert again, "the browser opened no tab again"
+    for page in again:
+        if kiosk.role is Role.KIOSK:
+            mine(page)
+    return "\n".join(read(page) for page in again)

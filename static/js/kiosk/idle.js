@@ -31,19 +31,19 @@ export const arrived = () => remember(SEEN, String(Date.now()));
  */
 export function watch({ idle, warning }, { warn, calm, over, tell }) {
   let told = 0;
-  /** @returns {boolean} whether it is too late to go on */
+  /** @returns {number} seconds that are left */
   const look = () => {
     const limit = document.hidden ? Math.max(idle, LONGEST) : idle;
     const left = limit - idleFor();
     if (left <= 0) over();
     else if (left <= warning) warn(Math.ceil(left));
     else calm();
-    return left <= 0;
+    return left;
   };
   const here = () => {
-    if (look()) return; // the first tap after a long sleep is the next person's
+    // The first tap after a long sleep is the next person's; once it is asked, the answer counts alone.
+    if (look() <= warning) return;
     arrived();
-    calm();
     if (Math.abs(Date.now() - told) < TELL) return;
     told = Date.now();
     tell();
