@@ -21,11 +21,14 @@ from quickcheck.desk.expecting import Expected, ExpectedPoint, expected, parse_w
 from quickcheck.desk.exporting import Exported, check_export, export_book
 from quickcheck.desk.health import report_health
 from quickcheck.desk.inspecting import (
+    DISCARDED,
     amend_claim,
+    discard,
     keep_photo,
     open_inspection,
     record,
     seed_book,
+    takes_photos,
     undo,
 )
 from quickcheck.desk.issuing import (
@@ -92,6 +95,7 @@ from quickcheck.desk.writing import (
 )
 
 __all__ = [
+    "DISCARDED",
     "LOCAL_PORT",
     "LOOPBACK",
     "Affected",
@@ -139,6 +143,7 @@ __all__ = [
     "code_words",
     "correct_card",
     "day_sheet",
+    "discard",
     "documented_counts",
     "example_of",
     "examples_in",
@@ -187,6 +192,7 @@ __all__ = [
     "signer_here",
     "signer_needed",
     "standing_of",
+    "takes_photos",
     "text_of",
     "together",
     "undo",

@@ -106,6 +106,12 @@ class Store:
         told = {"database": database.engine.dialect.name, "schema": STEPS[-1], **counted}
         return told | (self._file_health() if database.is_sqlite else {})
 
+    def room(self) -> int | None:
+        """Return how many bytes are free where the book is; None where that is not known here."""
+        if not self._database.is_sqlite:
+            return None
+        return shutil.disk_usage(Path(self._database.place).parent).free
+
     def check(self) -> tuple[str, ...]:
         """Read the whole file and return what is damaged; nothing is the good news."""
         if not self._database.is_sqlite:

@@ -46,6 +46,7 @@ ENTRANCES: Final[Mapping[str, Level]] = {
     **_all(Level.DEVICE, "api.epoch api.get api.put api.put_photo api.put_card"),
     **_all(Level.DEVICE, "references.index references.show references.picture references.schema"),
     **_all(Level.DEVICE, "offline.model offline.pack offline.shell_claim offline.shell_inspection"),
+    **_all(Level.DEVICE, "handover.hand_over handover.here"),
     **_all(Level.DEVICE, "offline.shell_verdict offline.shell_card organizer.lock"),
     **_all(Level.DEALER, "book.index api.book cards.seal scan.picture"),
     **_all(Level.ORGANIZER, "organizer.change devices.index devices.rename devices.revoke"),

@@ -15,9 +15,11 @@ from quickcheck.web import (
     errors,
     filters,
     guard,
+    handover,
     health,
     inspect,
     issuer,
+    kiosk_cards,
     learning,
     making,
     offline,
@@ -29,6 +31,7 @@ from quickcheck.web import (
     scan,
     start,
     stations,
+    turns,
     versions,
     writing,
 )
@@ -53,6 +56,8 @@ def create_app(settings: Settings) -> Flask:
     devices.init_app(app)
     offline.init_app(app)
     learning.init_app(app)
+    turns.init_app(app)
+    kiosk_cards.init_app(app)
     rooms = (
         start,
         inspect,
@@ -75,6 +80,7 @@ def create_app(settings: Settings) -> Flask:
         organizer,
         device_list,
         stations,
+        handover,
     )
     for room in rooms:
         app.register_blueprint(room.pages)

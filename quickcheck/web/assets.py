@@ -30,6 +30,7 @@ HEADS: Final = (
     "js/readpage.js",
     "js/learning.js",
     "js/scan.js",
+    "js/handover.js",
 )
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")

@@ -28,7 +28,7 @@ from quickcheck.card import (
 )
 from quickcheck.errors import Fault
 from quickcheck.reference import Kind
-from quickcheck.web import devices
+from quickcheck.web import devices, kiosk_cards
 from quickcheck.web.card_picture import draw
 from quickcheck.web.context import settings
 from quickcheck.web.lifelines import answer_words
@@ -73,7 +73,7 @@ def _render(shown: desk.ShownCard, template: str, **more: Any) -> str:
         side=(drawn.size + 2 * QUIET) * MODULE_MM,
         path=svg_path(drawn),
         domain=urlsplit(found.base_url).netloc,
-        text=digits(shown.data),
+        text=kiosk_cards.named(digits(shown.data)),
         answer_words=answer_words,
         finish=_finish(shown.judged),
         **more,
@@ -122,7 +122,7 @@ def _finish(judged: desk.Judged | None) -> str:
 
 
 def _read(text: str) -> desk.ShownCard:
-    return desk.read_card(settings().store, text)
+    return desk.read_card(settings().store, kiosk_cards.digits_of(text))
 
 
 @pages.get("/c/<text>")

@@ -11,6 +11,7 @@ from quickcheck.card import MARK_KINDS, MARK_PLACES, digits
 from quickcheck.errors import AnswerError, CardError, ConflictError, Fault, ReadingError
 from quickcheck.readings import parse_quantity
 from quickcheck.store import Saved
+from quickcheck.web import kiosk_cards
 from quickcheck.web.context import inspection_id, settings
 from quickcheck.web.words import INTEREST_WORDS
 
@@ -68,7 +69,7 @@ def make(inspection: str) -> Reply:
         except (AnswerError, CardError, ConflictError, ReadingError) as error:
             faults = error.faults
         else:
-            return redirect(url_for("cards.show", text=digits(data)), code=303)
+            return redirect(url_for("cards.show", text=kiosk_cards.named(digits(data))), code=303)
     page = render_template(
         "cards/make.html",
         saved=saved,

@@ -13,7 +13,7 @@ from typing import Final
 from flask import Blueprint, Flask, Response, abort, make_response, render_template
 
 from quickcheck.reference import Reference
-from quickcheck.web import packs
+from quickcheck.web import packs, turns
 from quickcheck.web.assets import FOR_EVER, Assets, assets, squeeze
 from quickcheck.web.bundles import squeezed
 from quickcheck.web.context import settings
@@ -26,7 +26,7 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
 _NEED_A_SERVER: Final = (
-    *("js/saving.js", "js/scan.js", "js/writing.js", "js/learning.js"),
+    *("js/handover.js", "js/saving.js", "js/scan.js", "js/writing.js", "js/learning.js"),
     *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
 _LATER: Final = ("js/readpage.js",)
@@ -67,9 +67,12 @@ def _show_device_page(name: str) -> Response:
 
 @pages.get("/sw.js")
 def worker() -> Response:
-    """Serve the worker of this build, or the one that takes all of them back."""
+    """Serve the worker of this build, or the one that takes all of them back.
+
+    A kiosk keeps no app: its server is on the same machine, and what is kept is there to be read.
+    """
     found = assets()
-    if is_on():
+    if is_on() and turns.turn() is None:
         later = [_listed(found, name) for name in _LATER]
         script = render_template("sw.js.j2", build=found.build, files=_files(found), later=later)
     else:

@@ -134,7 +134,7 @@ export class Device {
 
   /** @param {HTMLFieldSetElement | undefined} point */
   #answered(point = this.#current) {
-    clearTimeout(this.timer);
+    clearTimeout(this.timer); this.timer = 0;
     if (!point || this.readOnly) return;
     if (this.typed && this.typed.point !== point) this.#leave();
     const id = point.dataset.point ?? '';
@@ -263,13 +263,12 @@ export class Device {
   }
 
   #typed() {
-    clearTimeout(this.timer);
     const point = this.#current;
     if (!point || this.readOnly) return;
     if (this.typed && this.typed.point !== point) this.#leave();
     this.typed = { point, kept: false, refused: false };
     this.#say();
-    this.timer = window.setTimeout(() => this.#keepTyping(), TYPING);
+    this.timer ||= window.setTimeout(() => this.#keepTyping(), TYPING); // also while the typing goes on
   }
 
   /** What was typed becomes an answer when its point is left, if it can be one. */
@@ -280,6 +279,7 @@ export class Device {
   /** Keeps what is typed and no answer yet, so that a killed page gives it back. @param {boolean} leaving */
   #keepTyping(leaving = false) {
     const { typed } = this;
+    clearTimeout(this.timer); this.timer = 0;
     if (!typed || typed.kept || this.readOnly) return;
     const typing = { point: typed.point.dataset.point ?? '', fields: fields(typed.point) };
     if (leaving) hold(this.draft.id, this.draft.version, typing);

@@ -62,7 +62,7 @@ export function showSaved(where, words) {
 export function showHead(name, claimed) {
   put('.about a', `claimed ${claimed}`);
   put('.about h1', name);
-  put('title', `${name} · inspection`);
+  put('html:not([data-role]) title', `${name} · inspection`); // a kiosk's history tells no name
 }
 
 /** @param {number} done @param {number} all */
