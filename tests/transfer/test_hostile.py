@@ -317,11 +317,12 @@ EDITS: dict[str, tuple[str, Callable[[Any], object], str]] = {
         at_(0, "content_sha256", put="0" * 64),
         "content with",
     ),
-    "another card": (
+    "another seal": (
         "cards.json",
-        at_("cards", 0, "data", put="00"),
-        "a card that a key in this file",
+        lambda data: data["cards"][0].update(data=data["cards"][0]["data"][:-128] + "00" * 64),
+        "a card that a key in this file sealed",
     ),
+    "no card": ("cards.json", at_("cards", 0, "data", put="00"), "keys, cards and recalls"),
     "another number": (
         "cards.json",
         at_("cards", 0, "number", put=77),
