@@ -71,17 +71,18 @@ def _end(connection: Connection, ours: CarriedKey, theirs: CarriedKey) -> Iterat
     if (ours.public, ours.issuer) != (theirs.public, theirs.issuer):
         yield f"key {ours.id}: there it is another one, of {theirs.issuer}; ours was kept"
         return
-    retired = ours.retired or theirs.retired
     last = select(func.max(CardRow.issued)).where(CardRow.key_id == ours.id)
     sealed = connection.scalar(last)
-    if retired and not (ours.retired or theirs.revoked) and sealed and sealed > retired:
-        yield (
-            f"key {ours.id}: it was retired there on {retired:%Y-%m-%d %H:%M}, and sealed cards "
-            "here since; it stays in use here"
-        )
-        return
-    values = {"retired": retired, "revoked": ours.revoked or theirs.revoked}
-    if values != {"retired": ours.retired, "revoked": ours.revoked}:
+    retired, revoked = ours.retired or theirs.retired, ours.revoked or theirs.revoked
+    if retired and sealed and sealed > retired and not ours.retired:
+        retired = None
+        if not revoked:
+            yield (
+                f"key {ours.id}: it was retired there on {theirs.retired:%Y-%m-%d %H:%M}, and "
+                "sealed cards here since; it stays in use here"
+            )
+    if (retired, revoked) != (ours.retired, ours.revoked):
+        values = {"retired": retired, "revoked": revoked}
         connection.execute(update(IssuerKeyRow).where(IssuerKeyRow.id == ours.id).values(**values))
 
 

@@ -16,7 +16,7 @@ from quickcheck.store.documents import write
 from quickcheck.store.merging import plan
 from quickcheck.transfer import Taken, open_bundle, take
 from tests.store.samples import document, reference
-from tests.transfer.filled import FROM_PHONE, FULL_ONE, NOW, OTHER_EDITION, at, rows
+from tests.transfer.filled import NOW, at, rows
 
 ONE = UUID(int=9)
 Two = tuple[Store, Store]
@@ -205,6 +205,8 @@ def test_what_is_here_already_is_not_touched(
         taken = take(book, sound)
     after = rows(place)
     assert all(before[table] <= after[table] for table in before)
-    assert taken.inspections[Fate.BESIDE] == 2  # two books, each with a phone of its own
-    assert {FULL_ONE, FROM_PHONE} == set(taken.beside)
-    assert book.book.edition_of(OTHER_EDITION) == reference("2026-12", stroke=3).hash
+    # Two books, each with a phone of its own; but every document of theirs is here already.
+    assert taken.inspections == {Fate.SAME: 4}
+    assert (taken.devices, taken.photos, taken.editions) == (1, 0, 0)
+    assert (len(taken.seals.keys), taken.seals.cards) == (3, 4)
+    assert taken.seals.clashes == ()
