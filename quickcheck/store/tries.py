@@ -36,7 +36,7 @@ class Pace:
         return min(self.first * 2 ** min(over, 20), self.most) if over >= 0 else timedelta(0)
 
 
-# A PIN is one in a million: at most a hundred tries a day at a station (0.01 %), and five hundred
+# A PIN is one in a million: at most a hundred tries a day at a station (0.01 %), and six hundred
 # at all stations together. The other has so many bits that only the noise has to be kept down.
 PIN_AT_A_DEVICE: Final = Pace(5, timedelta(seconds=30), timedelta(minutes=15))
 PIN_ANYWHERE: Final = Pace(

@@ -53,7 +53,7 @@ def test_export_as_json(full: Path, tmp_path: Path) -> None:
 
 
 def test_a_copy_is_checked(file: Path, tmp_path: Path) -> None:
-    """A sound copy is told as an export is; a damaged one is exit code 13; no book is needed."""
+    """A sound copy is told as an export is; a damaged one is exit code 16; no book is needed."""
     copy = tmp_path / "copy.zip"
     copy.write_bytes(file.read_bytes())
     checked = run("export", "--check", copy, "--data", tmp_path / "none")
@@ -61,7 +61,7 @@ def test_a_copy_is_checked(file: Path, tmp_path: Path) -> None:
     assert "the same. Done." in checked.stdout
     copy.write_bytes(file.read_bytes()[:-1])
     damaged = run("export", "--check", copy)
-    assert damaged.exit_code == 13
+    assert damaged.exit_code == 16
     assert "Nothing was taken in. Take another copy" in damaged.stderr
     assert not (tmp_path / "none").exists()
 
@@ -141,7 +141,7 @@ def test_import_of_no_export(data: Path, tmp_path: Path) -> None:
     wrong = tmp_path / "wrong.zip"
     wrong.write_bytes(b"PK")
     result = run("import", wrong, "--json")
-    assert result.exit_code == 13
+    assert result.exit_code == 16
     assert printed_json(result)["error"] == "ExportError"
     assert run("import", tmp_path / "none.zip").exit_code == 9
     assert not (data / BOOK).exists()
