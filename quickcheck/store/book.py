@@ -22,12 +22,12 @@ from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import Connection, select, tuple_
+from sqlalchemy import Connection
 
 from quickcheck.errors import ConflictError
 from quickcheck.reference import Reference
-from quickcheck.store import queries, receiving, revisions
-from quickcheck.store.documents import Document, folded, read, storable
+from quickcheck.store import finding, queries, receiving, revisions
+from quickcheck.store.documents import Document, read, storable
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -68,8 +68,10 @@ class Book:
         """
         draft = Draft.of(document, now, kind)
         with self._database.writing() as connection:
-            if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
-                return revisions.begin(connection, inspection, reference=reference, draft=draft)
+            if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None and (
+                first := revisions.begin(connection, inspection, reference=reference, draft=draft)
+            ):
+                return first
             current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
             saved = revisions.receive(connection, current, draft, base=0)
         return _accepted(saved, current, base=0)
@@ -137,11 +139,10 @@ class Book:
         """
         draft = Draft.sent(sent, now)
         with self._database.writing() as connection:
+            saved: Saved | None = None
             if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
-                saved: Saved | None = revisions.begin(
-                    connection, inspection, reference=reference, draft=draft
-                )
-            else:
+                saved = revisions.begin(connection, inspection, reference=reference, draft=draft)
+            if saved is None:
                 current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
                 if current.reference_hash != reference.hash:
                     columns = _parked(
@@ -221,19 +222,18 @@ class Book:
         """Return inspections, the last one opened first; at most 1000.
 
         ``before`` is the last inspection of the page before. ``matching`` finds words in the name,
-        the serial, codes that were read and the title of the reference.
+        the serial, codes that were read and the title of the reference; one of a single sign or two
+        where it begins one of theirs.
         """
-        query = queries.CURRENT.order_by(InspectionRow.opened.desc(), InspectionRow.id.desc())
-        for word in folded(storable(matching)).split():
-            query = query.where(InspectionRow.words.contains(word, autoescape=True))
-        if before is not None:
-            place = select(InspectionRow.opened, InspectionRow.id).where(InspectionRow.id == before)
-            query = query.where(
-                tuple_(InspectionRow.opened, InspectionRow.id) < place.scalar_subquery()
-            )
+        most = max(0, min(limit, _LONGEST_LIST))
         with self._database.reading() as connection:
-            rows = connection.execute(query.limit(max(0, min(limit, _LONGEST_LIST))))
-            return tuple(revisions.saved_of(row) for row in rows)
+            after = finding.place_of(connection, before) if before else None
+            if before and after is None:
+                return ()
+            found = finding.find(connection, matching, most, after=after)
+            rows = connection.execute(queries.CURRENT.where(InspectionRow.id.in_(found)))
+            listed = {row.id: revisions.saved_of(row) for row in rows}
+        return tuple(listed[each] for each in found)
 
 
 def _parked(inspection: UUID, sent: Sent, *, edition_hash: str, reason: str) -> dict[str, Any]:

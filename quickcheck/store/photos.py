@@ -63,8 +63,9 @@ class Photos:
                     "content_sha256": sha256(photo.content).hexdigest(),
                     "made": in_utc(now),
                 }
-                connection.execute(queries.ADD_PHOTO, row)
-                connection.execute(queries.COUNT)
+                # The same photo may come for another inspection at this moment.
+                if queries.added(connection, PhotoRow, row):
+                    queries.count(connection, inspection)
             return tuple(connection.scalars(queries.MISSING, which))
 
     def missing(self, inspection: UUID) -> tuple[str, ...]:

@@ -13,6 +13,7 @@ from quickcheck.reference import Reference
 from quickcheck.store import queries
 from quickcheck.store.documents import Document, Written, search_words, text_at, write
 from quickcheck.store.records import Entry, Kind, Saved, Sent, in_utc
+from quickcheck.store.tables import InspectionRow
 
 _BIGGEST: Final = 2**31 - 1  # what a database integer holds
 
@@ -57,8 +58,10 @@ def find(connection: Connection, query: Select[*tuple[Any, ...]], inspection: UU
     return saved_of(row)
 
 
-def begin(connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft) -> Saved:
-    """Add an inspection with its first revision."""
+def begin(
+    connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft
+) -> Saved | None:
+    """Add an inspection with its first revision; None if somebody else has it open by now."""
     if connection.scalar(queries.IS_KEPT, {"hash": reference.hash}) is None:
         raise NotFoundError.of(
             "edition of a reference",
@@ -78,19 +81,18 @@ def begin(connection: Connection, inspection: UUID, *, reference: Reference, dra
         sha256="",
         text="",
     )
-    connection.execute(
-        queries.ADD_INSPECTION,
-        {
-            "id": inspection,
-            "edition_hash": reference.hash,
-            "current": 0,
-            "opened": draft.now,
-            "saved": draft.now,
-            "name": "",
-            "serial": "",
-            "words": "",
-        },
-    )
+    row = {
+        "id": inspection,
+        "edition_hash": reference.hash,
+        "current": 0,
+        "opened": draft.now,
+        "saved": draft.now,
+        "name": "",
+        "serial": "",
+        "words": "",
+    }
+    if not queries.added(connection, InspectionRow, row):
+        return None
     return add(connection, first, draft, back=None)
 
 
@@ -122,7 +124,7 @@ def keep_late(connection: Connection, current: Saved, draft: Draft, *, base: int
                 **draft.columns,
             },
         )
-        connection.execute(queries.COUNT)
+        queries.count(connection, current.id)
 
 
 def within(base: int) -> int:
@@ -177,7 +179,7 @@ def add(connection: Connection, current: Saved, draft: Draft, *, back: int | Non
             "words": search_words(draft.document, saved.title),
         },
     )
-    connection.execute(queries.COUNT)
+    queries.count(connection, saved.id)
     return saved
 
 
