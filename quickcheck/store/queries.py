@@ -179,7 +179,8 @@ def count(connection: Connection, which: UUID | None = None) -> None:
 
 @cache
 def _insert_if_new(table: type[Table]) -> Insert:
-    return postgresql.insert(table).on_conflict_do_nothing()  # SQLite has the same words
+    made = postgresql.insert(table).on_conflict_do_nothing()  # SQLite has the same words
+    return made.execution_options(preserve_rowcount=True)
 
 
 def added(connection: Connection, table: type[Table], row: Mapping[str, Any]) -> bool:
