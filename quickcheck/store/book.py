@@ -72,7 +72,7 @@ class Book:
                 first := revisions.begin(connection, inspection, reference=reference, draft=draft)
             ):
                 return first
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             saved = revisions.receive(connection, current, draft, base=0)
         return _accepted(saved, current, base=0)
 
@@ -101,7 +101,7 @@ class Book:
         """
         draft = Draft.of(document, now, kind)
         with self._database.writing() as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             saved = revisions.receive(connection, current, draft, base=revision)
         # Only after the commit, which keeps the late document.
         return _accepted(saved, current, base=revision)
@@ -111,7 +111,7 @@ class Book:
     ) -> Saved:
         """Let ``change`` work on the current document and save it; nobody comes in between."""
         with self._database.writing() as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             document = read(current.text)
             change(document)
             draft = Draft.of(document, now, Kind.ANSWER)
@@ -120,7 +120,7 @@ class Book:
     def undo(self, inspection: UUID, now: datetime) -> Saved:
         """Bring back the document below the current one; at the first one, change nothing."""
         with self._database.writing() as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             return revisions.take_back(connection, current, now)
 
     def receive(
@@ -143,7 +143,7 @@ class Book:
             if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
                 saved = revisions.begin(connection, inspection, reference=reference, draft=draft)
             if saved is None:
-                current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+                current = revisions.find_to_write(connection, inspection)
                 if current.reference_hash != reference.hash:
                     columns = _parked(
                         inspection, sent, edition_hash=reference.hash, reason="another edition"
@@ -161,7 +161,7 @@ class Book:
         columns = _parked(inspection, sent, edition_hash=edition_hash, reason=reason)
         with self._database.writing() as connection:
             is_open = connection.scalar(queries.IS_OPEN, {"inspection": inspection})
-            current = is_open and revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = is_open and revisions.find_to_write(connection, inspection)
             number = current.revision if current else 0
             receiving.park(connection, draft, columns, current=number)
         return Received(Outcome.PARKED, None, current or None, ())
@@ -176,7 +176,7 @@ class Book:
         """
         draft = Draft.of(document, now, Kind.BACK)
         with self._database.writing() as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             if current.revision != revision:
                 raise ConflictError.of(
                     f"inspection {inspection}",

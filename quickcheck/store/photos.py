@@ -49,7 +49,7 @@ class Photos:
         One that no document speaks of is kept all the same, at no point.
         """
         with self._database.writing() as connection:
-            saved = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            saved = revisions.find_to_write(connection, inspection)
             which = {"inspection": inspection}
             announced = {row.sha256 for row in connection.execute(queries.ANNOUNCED, which)}
             if name not in announced:

@@ -43,8 +43,12 @@ LISTED: Final = (
 
 CURRENT: Final = LISTED.where(RevisionRow.number == InspectionRow.current)
 ONE: Final = CURRENT.where(InspectionRow.id == _of_inspection)
-# PostgreSQL lets two writers in at once, so the row is held; SQLAlchemy leaves it out for SQLite.
-ONE_TO_WRITE: Final = ONE.with_for_update(of=InspectionRow)
+HOLD: Final = select(InspectionRow.id).where(InspectionRow.id == _of_inspection).with_for_update()
+"""Wait for whoever else writes to an inspection, where two writers are let in at once.
+
+By itself, and before anything is read: whoever waited in a join would get the old revision beside
+the new inspection, which are no pair, and so nothing.
+"""
 
 NUMBERED: Final = LISTED.where(
     InspectionRow.id == _of_inspection, RevisionRow.number == bindparam("number")

@@ -58,6 +58,13 @@ def find(connection: Connection, query: Select[*tuple[Any, ...]], inspection: UU
     return saved_of(row)
 
 
+def find_to_write(connection: Connection, inspection: UUID) -> Saved:
+    """Return the inspection as it stands; until the transaction ends nobody else changes it."""
+    if connection.dialect.name != "sqlite":  # which has one writer
+        connection.execute(queries.HOLD, {"inspection": inspection})
+    return find(connection, queries.ONE, inspection)
+
+
 def begin(
     connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft
 ) -> Saved | None:
