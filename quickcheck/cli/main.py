@@ -7,6 +7,7 @@ from quickcheck.cli.cards import card
 from quickcheck.cli.judging import expect, verdict
 from quickcheck.cli.keys import keys
 from quickcheck.cli.learning import learn
+from quickcheck.cli.moving import move_
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
 from quickcheck.cli.serving import demo, serve
@@ -29,5 +30,5 @@ def main() -> None:
 
 for command in (new, import_, compare_, schema):
     reference.add_command(command)
-for command in (verdict, expect, read, reference, learn, keys, card, serve, demo):
+for command in (verdict, expect, read, reference, learn, keys, card, serve, move_, demo):
     main.add_command(command)

@@ -1,5 +1,6 @@
 """``serve`` and ``demo``."""
 
+import os
 import shutil
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -37,6 +38,8 @@ from quickcheck.store import KeyFiles, Store, make_key, open_store
 
 BOOK: Final = "book.sqlite3"
 """The file of the book, in its data folder."""
+ADDRESS: Final = "QUICKCHECK_DATABASE_URL"
+"""The setting that names another place for the book."""
 KEYS: Final = "keys"
 """The folder of secret keys, in the same place."""
 _DEMO_ISSUER: Final = "Fettle & Daughter (invented)"
@@ -74,8 +77,19 @@ def _port_option(command: click.decorators.FC) -> click.decorators.FC:
     )(command)
 
 
+def has_book(folder: Path) -> bool:
+    """Whether there is a book already, in the data folder or where the environment says."""
+    return bool(os.environ.get(ADDRESS)) or (folder / BOOK).exists()
+
+
 def open_book(folder: Path) -> Store:
-    """Return the book of a data folder, made if it is not there yet."""
+    """Return the book of a data folder, or where the environment says; made if it is not there."""
+    address = os.environ.get(ADDRESS)
+    return open_store(address) if address else open_file(folder)
+
+
+def open_file(folder: Path) -> Store:
+    """Return the book in the file of a data folder, made if it is not there yet."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -142,7 +156,7 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     folder = data / "demo"
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
-    store = open_book(folder)
+    store = open_file(folder)  # never the book of others
     ours = reference_paths(paths.DEMO / "references")
     shelf = shelf_from(Folders(folder / "references", beside=ours, general=general_paths()))
     files = sorted((paths.DEMO / "book").glob("*-*.json"))

@@ -11,6 +11,7 @@ from quickcheck.store.documents import is_hash, write
 from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
+from quickcheck.store.moving import Content, move
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.photos import Photo, Photos
 from quickcheck.store.receiving import photos_of
@@ -32,6 +33,7 @@ __all__ = [
     "LARGEST_PHOTO",
     "Book",
     "Cards",
+    "Content",
     "Device",
     "Devices",
     "Difference",
@@ -55,6 +57,7 @@ __all__ = [
     "canonical",
     "is_hash",
     "make_key",
+    "move",
     "open_store",
     "photos_of",
     "recode",

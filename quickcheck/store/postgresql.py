@@ -12,6 +12,8 @@ from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 
+from quickcheck.errors import StoreError
+
 READING: Final = "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
 
 _CONNECTIONS: Final = 8
@@ -67,6 +69,20 @@ def hold_steps(connection: Connection) -> None:
     """Let one program at a time bring the tables up to date."""
     if connection.dialect.name == "postgresql":
         connection.execute(_HOLD_STEPS)
+
+
+def check(connection: Connection, place: str) -> None:
+    """Refuse a database that can't hold every text."""
+    if connection.dialect.name != "postgresql":
+        return
+    encoding = str(connection.scalar(text("SELECT current_setting('server_encoding')")))
+    if encoding != "UTF8":
+        raise StoreError.of(
+            place,
+            expected="a database in UTF8",
+            came=encoding,
+            remedy="Make one: CREATE DATABASE … ENCODING 'UTF8' TEMPLATE template0.",
+        )
 
 
 def settings(connection: Connection) -> Mapping[str, str]:

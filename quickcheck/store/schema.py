@@ -25,9 +25,15 @@ def bring_up_to_date(database: Database) -> None:
             return
     with database.writing() as connection:
         postgresql.hold_steps(connection)
-        # Looked at again: another process may have taken the steps before we had the turn.
-        if _step(connection, database.place) != STEPS[-1]:
-            command.upgrade(alembic_config(connection), "head")
+        take_steps(connection, database.place)
+
+
+def take_steps(connection: Connection, place: str) -> None:
+    """Take the steps that are missing, in a transaction that may write."""
+    # Looked at again: another process may have taken the steps before we had the turn.
+    if _step(connection, place) != STEPS[-1]:
+        postgresql.check(connection, place)
+        command.upgrade(alembic_config(connection), "head")
 
 
 def see_to_index(database: Database) -> None:

@@ -24,7 +24,7 @@ from quickcheck.web import (
     versions,
     writing,
 )
-from quickcheck.web.context import Settings
+from quickcheck.web.context import Settings, look_at_shelf
 
 
 def create_app(settings: Settings) -> Flask:
@@ -41,6 +41,7 @@ def create_app(settings: Settings) -> Flask:
     assets.init_app(app)
     guard.init_app(app)
     errors.init_app(app)
+    app.before_request(look_at_shelf)
     devices.init_app(app)
     offline.init_app(app)
     rooms = (

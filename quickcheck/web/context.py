@@ -1,6 +1,7 @@
 """What the views share: the settings, the inspection of a path, the time."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Final, cast
@@ -10,7 +11,7 @@ from flask import current_app, request
 
 from quickcheck import desk
 from quickcheck.desk import Shelf
-from quickcheck.errors import NotFoundError, shown
+from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.store import KeyFiles, Store
 
 VEIL: Final = "veil"
@@ -42,7 +43,16 @@ def shelve() -> None:
     """Read the references anew: an edition was written."""
     found = settings()
     shelf = desk.shelf_from(found.shelf.folders)
+    with suppress(StoreError):  # whoever opens an inspection by one keeps it, too
+        for reference in shelf.current.values():
+            found.store.library.keep(reference)
     current_app.extensions["quickcheck"] = replace(found, shelf=shelf)
+
+
+def look_at_shelf() -> None:
+    """Read the references anew if a file changed: by another server, an editor or a copy."""
+    if request.endpoint != "asset" and not settings().shelf.is_current:
+        shelve()
 
 
 def inspection_id(text: str) -> UUID:

@@ -49,6 +49,7 @@ def test_all_commands() -> None:
     assert set(ALL) == {
         (),
         ("verdict",),
+        ("move",),
         ("expect",),
         ("read",),
         ("reference",),
