@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Connection, select, tuple_
+from sqlalchemy import ColumnElement, Connection, func, select, tuple_
 
 from quickcheck.store import index
 from quickcheck.store.documents import folded, storable
@@ -43,16 +43,17 @@ def find(
     hits = [*scope, *patterns]
     if not words:
         return _walk(connection, hits, limit, after=after)
-    end = _place(connection, scope, after, _WALK)
+    end = _place(connection, scope, after=after, steps=_WALK)
     if end is None:
         return _walk(connection, hits, limit, after=after)
     found = _walk(connection, hits, limit, after=after, until=end)
     if len(found) == limit:
         return found
-    rest = _by_index(connection, words, hits, after=end)
+    more = limit - len(found)
+    rest = _by_index(connection, words, hits, limit=more, after=end)
     if rest is None:
-        return found + _walk(connection, hits, limit - len(found), after=end)
-    return found + rest[: limit - len(found)]
+        rest = _walk(connection, hits, more, after=end)
+    return found + rest
 
 
 def _pattern(word: str) -> str:
@@ -82,7 +83,9 @@ def place_of(connection: Connection, inspection: UUID) -> Place | None:
     return row and (row.opened, row.id)
 
 
-def _place(connection: Connection, scope: Scope, after: Place | None, steps: int) -> Place | None:
+def _place(
+    connection: Connection, scope: Scope, *, after: Place | None, steps: int
+) -> Place | None:
     """Return the place of the inspection some steps down the list, None if it is not that long."""
     query = select(*_PLACE).where(*scope).order_by(*_NEWEST_FIRST).offset(steps - 1).limit(1)
     if after is not None:
@@ -92,18 +95,16 @@ def _place(connection: Connection, scope: Scope, after: Place | None, steps: int
 
 
 def _by_index(
-    connection: Connection, words: Sequence[str], hits: Scope, *, after: Place
+    connection: Connection, words: Sequence[str], hits: Scope, *, limit: int, after: Place
 ) -> list[UUID] | None:
-    """Return all hits after a place in order; None if there are too many, or no index of use."""
-    query = select(*_PLACE).where(*hits)
-    chosen = index.narrowed(connection, query, [_pattern(word) for word in words], _MOST_HITS)
+    """Return the first hits after a place; None if there are too many, or no index of use."""
+    query = select(*_PLACE).where(*hits, tuple_(*_PLACE) < after)
+    patterns = [_pattern(word) for word in words]
+    chosen = index.narrowed(connection, query, patterns, most=_MOST_HITS)
     if chosen is None:
         return None
-    found = connection.execute(chosen.limit(_MOST_HITS + 1)).all()
-    if len(found) > _MOST_HITS:
-        return None
-    return [row.id for row in sorted(found, key=_place_of, reverse=True) if _place_of(row) < after]
-
-
-def _place_of(row: Any) -> Place:
-    return row.opened, row.id
+    found = chosen.limit(_MOST_HITS + 1).cte("hits")
+    count = select(func.count()).select_from(found).scalar_subquery().label("count")
+    page = select(found.c.id, count).order_by(found.c.opened.desc(), found.c.id.desc())
+    rows = connection.execute(page.limit(limit)).all()
+    return None if rows and rows[0].count > _MOST_HITS else [row.id for row in rows]

@@ -36,21 +36,31 @@ _TAKE: Final = (
 _MAKE: Final[Mapping[str, tuple[str, ...]]] = {
     "sqlite": (
         "DROP TABLE IF EXISTS finding_words",
-        "CREATE VIRTUAL TABLE finding_words"
-        " USING fts5(words, content='', columnsize=0, detail=none, tokenize='trigram')",
+        (
+            "CREATE VIRTUAL TABLE finding_words"
+            " USING fts5(words, content='', columnsize=0, detail=none, tokenize='trigram')"
+        ),
         "CREATE TABLE finding (place INTEGER PRIMARY KEY, inspection_id CHAR(32) NOT NULL UNIQUE)",
         "INSERT INTO finding (inspection_id) SELECT id FROM inspection ORDER BY opened",
-        "INSERT INTO finding_words (rowid, words)"
-        " SELECT place, words FROM finding JOIN inspection ON id = inspection_id",
-        "CREATE TRIGGER finding_new AFTER INSERT ON inspection BEGIN"
-        " INSERT INTO finding (inspection_id) VALUES (new.id);"
-        f" {_ADD} WHERE inspection_id = new.id; END",
-        "CREATE TRIGGER finding_changed AFTER UPDATE OF words ON inspection"
-        " WHEN old.words <> new.words BEGIN"
-        f" {_TAKE} WHERE inspection_id = old.id; {_ADD} WHERE inspection_id = new.id; END",
-        "CREATE TRIGGER finding_gone AFTER DELETE ON inspection BEGIN"
-        f" {_TAKE} WHERE inspection_id = old.id;"
-        " DELETE FROM finding WHERE inspection_id = old.id; END",
+        (
+            "INSERT INTO finding_words (rowid, words)"
+            " SELECT place, words FROM finding JOIN inspection ON id = inspection_id"
+        ),
+        (
+            "CREATE TRIGGER finding_new AFTER INSERT ON inspection BEGIN"
+            " INSERT INTO finding (inspection_id) VALUES (new.id);"
+            f" {_ADD} WHERE inspection_id = new.id; END"  # noqa: S608
+        ),
+        (
+            "CREATE TRIGGER finding_changed AFTER UPDATE OF words ON inspection"
+            " WHEN old.words <> new.words BEGIN"
+            f" {_TAKE} WHERE inspection_id = old.id; {_ADD} WHERE inspection_id = new.id; END"
+        ),
+        (
+            "CREATE TRIGGER finding_gone AFTER DELETE ON inspection BEGIN"
+            f" {_TAKE} WHERE inspection_id = old.id;"
+            " DELETE FROM finding WHERE inspection_id = old.id; END"
+        ),
     ),
     "postgresql": (
         "CREATE EXTENSION IF NOT EXISTS pg_trgm",
@@ -100,14 +110,14 @@ def _works(connection: Connection, *statements: str) -> bool:
 
 
 def narrowed(
-    connection: Connection, query: Select[*tuple[Any, ...]], patterns: Sequence[str], most: int
+    connection: Connection, query: Select[*tuple[Any, ...]], patterns: Sequence[str], *, most: int
 ) -> Select[*tuple[Any, ...]] | None:
     """Return a query of inspections that goes by the index; None if that would offer too many."""
-    return _NARROWED[connection.dialect.name](connection, query, patterns, most)
+    return _NARROWED[connection.dialect.name](connection, query, patterns, most=most)
 
 
 def _in_sqlite(
-    connection: Connection, query: Select[*tuple[Any, ...]], patterns: Sequence[str], most: int
+    connection: Connection, query: Select[*tuple[Any, ...]], patterns: Sequence[str], *, most: int
 ) -> Select[*tuple[Any, ...]] | None:
     if not is_here(connection):
         return None
@@ -132,7 +142,11 @@ def _triples(word: str) -> Iterator[str]:
 
 
 def _in_postgresql(
-    connection: Connection, query: Select[*tuple[Any, ...]], patterns: Sequence[str], _most: int
+    connection: Connection,
+    query: Select[*tuple[Any, ...]],
+    patterns: Sequence[str],
+    *,
+    most: int,  # noqa: ARG001  # it stops by itself
 ) -> Select[*tuple[Any, ...]] | None:
     # pg_trgm knows letters and digits alone; without any it would go through the whole index.
     if not any(sign.isalnum() for word in patterns for sign in word) or not is_here(connection):

@@ -16,7 +16,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, Table, delete, func, insert, select
+from sqlalchemy import Connection, RowMapping, Table, delete, func, insert, select
 
 from quickcheck.errors import StoreError
 from quickcheck.store import postgresql
@@ -24,7 +24,7 @@ from quickcheck.store.canonical import canonical
 from quickcheck.store.faults import store_error
 from quickcheck.store.schema import bring_up_to_date, see_to_index, take_steps
 from quickcheck.store.session import Database, connect
-from quickcheck.store.tables import Row as Base
+from quickcheck.store.tables import Row
 
 _AT_ONCE: Final = 500  # rows
 _MADE_BY_STEPS: Final = frozenset({"server", "tally"})
@@ -71,7 +71,7 @@ def move(source: Path, target: str, *, patience: float = 5.0) -> dict[str, Conte
 
 def contents(connection: Connection) -> dict[str, Content]:
     """Return what each table holds."""
-    return {table.name: _content(_rows(connection, table)) for table in Base.metadata.sorted_tables}
+    return {table.name: _content(_rows(connection, table)) for table in Row.metadata.sorted_tables}
 
 
 @contextmanager
@@ -99,7 +99,7 @@ def _opened(where: str | Path, patience: float) -> Iterator[Database]:
 
 
 def _check_empty(connection: Connection, place: str) -> None:
-    for table in Base.metadata.sorted_tables:
+    for table in Row.metadata.sorted_tables:
         if table.name in _MADE_BY_STEPS:
             continue
         count = connection.scalar(select(func.count()).select_from(table))
@@ -115,7 +115,7 @@ def _check_empty(connection: Connection, place: str) -> None:
 def _send(old: Connection, new: Connection) -> dict[str, Content]:
     """Copy every table; return what was sent."""
     sent = {}
-    for table in Base.metadata.sorted_tables:
+    for table in Row.metadata.sorted_tables:
         if table.name in _MADE_BY_STEPS:
             new.execute(delete(table))
         sent[table.name] = _content(_sending(old, new, table))
@@ -123,16 +123,20 @@ def _send(old: Connection, new: Connection) -> dict[str, Content]:
     return sent
 
 
-def _sending(old: Connection, new: Connection, table: Table) -> Iterator[Row[Any]]:
-    waiting: list[Row[Any]] = []
+def _sending(old: Connection, new: Connection, table: Table) -> Iterator[RowMapping]:
+    waiting: list[RowMapping] = []
     for row in _rows(old, table):
         waiting.append(row)
         yield row
         if len(waiting) == _AT_ONCE:
-            new.execute(insert(table), [dict(each._mapping) for each in waiting])
+            new.execute(insert(table), _rows_to_insert(waiting))
             waiting.clear()
     if waiting:
-        new.execute(insert(table), [dict(each._mapping) for each in waiting])
+        new.execute(insert(table), _rows_to_insert(waiting))
+
+
+def _rows_to_insert(rows: Iterable[RowMapping]) -> list[dict[str, Any]]:
+    return [dict(row) for row in rows]
 
 
 def _number_on(connection: Connection, table: Table) -> None:
@@ -145,15 +149,16 @@ def _number_on(connection: Connection, table: Table) -> None:
     connection.execute(select(func.setval(sequence, last or 1, last is not None)))
 
 
-def _rows(connection: Connection, table: Table) -> Iterable[Row[Any]]:
+def _rows(connection: Connection, table: Table) -> Iterable[RowMapping]:
     keys = table.primary_key.columns
-    return connection.execution_options(yield_per=_AT_ONCE).execute(select(table).order_by(*keys))
+    query = select(table).order_by(*keys)
+    return connection.execution_options(yield_per=_AT_ONCE).execute(query).mappings()
 
 
-def _content(rows: Iterable[Row[Any]]) -> Content:
+def _content(rows: Iterable[RowMapping]) -> Content:
     count = total = 0
     for row in rows:
-        plain = {name: _plain(value) for name, value in row._mapping.items()}
+        plain = {name: _plain(value) for name, value in row.items()}
         total += int.from_bytes(sha256(canonical(plain).encode()).digest())
         count += 1
     return Content(count, f"{total % (1 << 256):064x}")
