@@ -7,7 +7,6 @@ and is left out then.
 
 import atexit
 import os
-import pwd
 import secrets
 import shutil
 import signal
@@ -45,6 +44,8 @@ def _somebody() -> dict[str, object]:
     """Return who runs it, as arguments for a process: PostgreSQL refuses to run as root."""
     if os.geteuid():
         return {}
+    import pwd  # noqa: PLC0415  # not everywhere
+
     return {"user": _USER, "group": pwd.getpwnam(_USER).pw_gid, "extra_groups": []}
 
 
@@ -63,8 +64,7 @@ class Cluster:
         """Make the files of a server; it is not started yet."""
         made = cls(Path(tempfile.mkdtemp(prefix="qcpg-")))
         if not os.geteuid():
-            owner = pwd.getpwnam(_USER)
-            os.chown(made.folder, owner.pw_uid, owner.pw_gid)
+            shutil.chown(made.folder, _USER, _USER)
         words = ("-D", made.data, "-U", _USER, "--auth=trust", "--encoding=UTF8", "--no-sync")
         made._run("initdb", *words, "--locale=C.UTF-8")
         return made

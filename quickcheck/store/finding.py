@@ -104,7 +104,7 @@ def _by_index(
     if chosen is None:
         return None
     found = chosen.limit(_MOST_HITS + 1).cte("hits")
-    count = select(func.count()).select_from(found).scalar_subquery().label("count")
+    count = select(func.count()).select_from(found).scalar_subquery().label("how_many")
     page = select(found.c.id, count).order_by(found.c.opened.desc(), found.c.id.desc())
     rows = connection.execute(page.limit(limit)).all()
-    return None if rows and rows[0].count > _MOST_HITS else [row.id for row in rows]
+    return None if rows and rows[0].how_many > _MOST_HITS else [row.id for row in rows]

@@ -47,9 +47,9 @@ _MAKE: Final[Mapping[str, tuple[str, ...]]] = {
             " SELECT place, words FROM finding JOIN inspection ON id = inspection_id"
         ),
         (
-            "CREATE TRIGGER finding_new AFTER INSERT ON inspection BEGIN"
+            "CREATE TRIGGER finding_new AFTER INSERT ON inspection BEGIN"  # noqa: S608
             " INSERT INTO finding (inspection_id) VALUES (new.id);"
-            f" {_ADD} WHERE inspection_id = new.id; END"  # noqa: S608
+            f" {_ADD} WHERE inspection_id = new.id; END"
         ),
         (
             "CREATE TRIGGER finding_changed AFTER UPDATE OF words ON inspection"
@@ -57,7 +57,7 @@ _MAKE: Final[Mapping[str, tuple[str, ...]]] = {
             f" {_TAKE} WHERE inspection_id = old.id; {_ADD} WHERE inspection_id = new.id; END"
         ),
         (
-            "CREATE TRIGGER finding_gone AFTER DELETE ON inspection BEGIN"
+            "CREATE TRIGGER finding_gone AFTER DELETE ON inspection BEGIN"  # noqa: S608
             f" {_TAKE} WHERE inspection_id = old.id;"
             " DELETE FROM finding WHERE inspection_id = old.id; END"
         ),

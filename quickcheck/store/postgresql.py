@@ -91,4 +91,4 @@ def settings(connection: Connection) -> Mapping[str, str]:
     found = connection.execute(
         text(f"SELECT {named}, pg_database_size(current_database()) AS bytes")
     )
-    return dict(found.one()._mapping)
+    return dict(found.mappings().one())

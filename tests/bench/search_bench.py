@@ -18,7 +18,7 @@ from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 from itertools import islice
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 from uuid import UUID
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -38,8 +38,22 @@ TARGETS = {"sqlite": 100, "postgresql": 50}  # milliseconds, 95 of 100 first pag
 ASKED = 40  # times, each kind
 PAGE = 50
 _START = datetime(2020, 1, 1, tzinfo=UTC)
-_FIRST = "Quiet Amber Loud Little Sunday Borrowed Rusty Patient Crooked Honest Late Second".split()
-_LAST = "Heron Ladle Vicar Kettle Anvil Thimble Otter Lantern Bramble Cousin Pulpit Spoon".split()
+_FIRST = (
+    "Quiet",
+    "Amber",
+    "Loud",
+    "Little",
+    "Sunday",
+    "Borrowed",
+    "Rusty",
+    "Patient",
+    "Crooked",
+    "Late",
+)
+_LAST = (
+    *("Heron", "Ladle", "Vicar", "Kettle", "Anvil", "Thimble"),
+    *("Otter", "Lantern", "Bramble", "Cousin", "Pulpit", "Spoon"),
+)
 Columns = dict[str, Any]
 
 
