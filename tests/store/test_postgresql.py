@@ -207,7 +207,7 @@ def test_the_database_itself_keeps_what_was_kept(
     """Whatever program asks, a row that only grows is neither changed nor taken away."""
     with (
         psycopg.connect(address) as connection,
-        pytest.raises(psycopg.errors.RaiseException, match="only ever added|stays what it is"),
+        pytest.raises(psycopg.errors.RaiseException, match=r"only ever added|stays what it is"),
     ):
         connection.execute(change.format(table, column, column))
 
