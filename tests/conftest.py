@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 
 from tests.faults.figures import pytest_terminal_summary
 from tests.kit import CHROMIUM
+from tests.postgres import ON_POSTGRESQL, Cluster, shared
 
 __all__ = ["pytest_terminal_summary"]  # a hook: pytest finds it here
 
@@ -28,12 +29,22 @@ expect.set_options(timeout=20_000)
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave the slow tests to a full run."""
+    """Leave the slow tests to a full run, and those of a file to runs that have one."""
+    if ON_POSTGRESQL:
+        of_files = [item for item in items if "place" in getattr(item, "fixturenames", ())]
+        config.hook.pytest_deselected(items=of_files)
+        items[:] = [item for item in items if item not in of_files]
     if FULL:
         return
     slow = [item for item in items if item.get_closest_marker("slow")]
     config.hook.pytest_deselected(items=slow)
     items[:] = [item for item in items if item not in slow]
+
+
+@pytest.fixture(scope="session")
+def postgresql() -> Cluster:
+    """Return a PostgreSQL of our own, started once for all tests of this process."""
+    return shared()
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,6 @@ Every step runs even when an earlier one failed; the exit code is 1 if any did.
 import argparse
 import hashlib
 import json
-import os
 import re
 import shutil
 import subprocess
@@ -18,12 +17,25 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-ROOT = Path(__file__).resolve().parent.parent
-TESTS = ROOT / "tests"
+if (root := str(Path(__file__).resolve().parent.parent)) not in sys.path:
+    sys.path.insert(0, root)
+
+from tests.steps import (
+    ROOT,
+    TESTS,
+    Run,
+    StepFailedError,
+    apt_install,
+    command,
+    fetch,
+    on_debian_as_root,
+    program,
+)
+
 NODE = TESTS / "node"
 MAIN = ROOT / ".venv-test"
 WHEEL = ROOT / ".venv-wheel"
@@ -40,6 +52,17 @@ ENGINE_PACKAGES = {  # of Debian, each with something that it brings
 OLDEST_PYTHON = (3, 11)
 OLDEST_NODE = 20
 COVERAGE = 95  # per cent of the package, branches included: a little under what is reached
+ON_THE_STORE = (
+    "answer",
+    "api",
+    "book",
+    "devices",
+    "photos",
+    "recalling",
+    "sealing",
+    "undo",
+    "versions",
+)
 WORKERS, SEED = 2, 2026
 ALL_CODE = ("faults", "engine", "learn", "card", "reference", "readings", "store", "desk")
 """What a wheel can't lack; its migrations are found by every test that opens a book."""
@@ -47,73 +70,6 @@ LEFT_OUT_OF_THE_WHEEL = [f"--ignore=tests/{room}" for room in ALL_CODE]
 CLOSING = re.compile(
     r"^=+ .*\b(?:passed|failed|errors?|no tests ran|deselected)\b.* in [\d.]+s.*=+$"
 )
-
-
-class StepFailedError(Exception):
-    """A step that did not reach its end; says why and what to do, and has what was printed."""
-
-    def __init__(self, why: str, printed: str = "") -> None:
-        super().__init__(why)
-        self.printed = printed
-
-
-@dataclass
-class Run:
-    """What was asked for on the command line, and what came out of it."""
-
-    full: bool = False
-    expression: str = ""
-    closing: list[str] = field(default_factory=list)  # pytest's closing lines
-
-    @property
-    def environment(self) -> dict[str, str]:
-        """The environment of everything that is started."""
-        more = {"PYTHONUTF8": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
-        return os.environ | more | ({"QUICKCHECK_FULL": "1"} if self.full else {})
-
-
-def program(environment: Path, name: str) -> str:
-    """Return the path of a program in a virtual environment."""
-    return str(environment / ("Scripts" if os.name == "nt" else "bin") / name)
-
-
-def command(run: Run, *words: str | Path, cwd: Path = ROOT) -> str:
-    """Run a program, show what it prints while it prints it, and return that.
-
-    Raises StepFailedError when it ends with anything but 0.
-    """
-    printed: list[str] = []
-    with subprocess.Popen(
-        [str(word) for word in words],
-        cwd=cwd,
-        env=run.environment,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.STDOUT,
-        text=True,
-        encoding="utf-8",
-        errors="replace",
-    ) as process:
-        for line in process.stdout or ():
-            print(line, end="", flush=True)
-            printed.append(line)
-    text = "".join(printed)
-    if process.returncode:
-        raise StepFailedError(f"{Path(words[0]).name} ended with {process.returncode}", text)
-    return text
-
-
-def on_debian_as_root() -> bool:
-    """Tell whether apt-get may be used without asking anybody."""
-    return Path("/etc/debian_version").exists() and hasattr(os, "geteuid") and os.geteuid() == 0
-
-
-def apt_install(run: Run, package: str) -> None:
-    """Install a Debian package."""
-    command(run, "apt-get", "update", "-qq")
-    # env, because apt must not stop to ask: nobody would answer
-    apt = ("env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "install", "-y", "-qq")
-    command(run, *apt, "--no-install-recommends", package)
 
 
 def declared() -> dict[str, Any]:
@@ -195,6 +151,13 @@ def browser(run: Run) -> None:
     command(run, program(MAIN, "playwright"), "install", "chromium")
 
 
+def postgresql_server(run: Run) -> None:
+    """See to the programs of a PostgreSQL; the tests start one of their own (`tests/postgres.py`)."""
+    here = shutil.which("initdb") or any(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    fetch(run, *([] if here else ["postgresql"]))
+    print("PostgreSQL is here")
+
+
 def tool(name: str, *arguments: str | Path) -> Callable[[Run], None]:
     """Return a step that runs a program of the main environment."""
 
@@ -238,7 +201,15 @@ def code_tests(run: Run) -> None:
     """Run every test that needs no browser; a full run counts the branches they take."""
     # a part of the tests can't cover the whole
     counted = ["--cov", f"--cov-fail-under={COVERAGE}"] if run.full and not run.expression else []
-    pytest(run, MAIN, "-m", "not browser", *counted)
+    # those of PostgreSQL have a step of their own
+    marks = "not browser" if run.full else "not browser and not postgresql"
+    pytest(run, MAIN, "-m", marks, *counted)
+
+
+def postgresql_tests(run: Run) -> None:
+    """Run the tests of the store, and those of the web that stand on it, against PostgreSQL."""
+    chosen = [TESTS / "store", *(TESTS / "web" / f"test_{name}.py" for name in ON_THE_STORE)]
+    pytest(replace(run, database="postgresql"), MAIN, "-m", "not browser", *chosen)
 
 
 def browser_tests(run: Run) -> None:
@@ -278,7 +249,14 @@ def installed_tests(run: Run) -> None:
         shutil.copytree(TESTS, there / "tests", ignore=shutil.ignore_patterns("node_modules"))
         shutil.copy(ROOT / "pyproject.toml", there)
         borrowed.write_text(f"{site_packages(run, MAIN)}\n")
-        pytest(run, WHEEL, "-m", "not browser and not checkout", *LEFT_OUT_OF_THE_WHEEL, cwd=there)
+        pytest(
+            run,
+            WHEEL,
+            "-m",
+            "not browser and not checkout and not postgresql",
+            *LEFT_OUT_OF_THE_WHEEL,
+            cwd=there,
+        )
 
 
 def site_packages(run: Run, environment: Path) -> Path:
@@ -296,11 +274,7 @@ def benchmarks(run: Run) -> None:
 
 def engines(run: Run) -> None:
     """Walk through the app in engines other than Chromium's (see ``tests/engines``)."""
-    missing = [name for name, brought in ENGINE_PACKAGES.items() if not Path(brought).exists()]
-    if missing and not on_debian_as_root():
-        raise StepFailedError(f"this needs Debian and its packages {', '.join(missing)}")
-    for package in missing:
-        apt_install(run, package)
+    fetch(run, *(name for name, brought in ENGINE_PACKAGES.items() if not Path(brought).exists()))
     make_environment(run, ENGINES, "-e", ".", "--group", "engines")
     command(run, program(ENGINES, "python"), "-m", "tests.engines")
 
@@ -327,6 +301,7 @@ STEPS = (
     Step("python-tools", python_tools, EVERY),
     Step("node-tools", node_tools, CODE),
     Step("browser", browser, DEFAULT),
+    Step("postgresql", postgresql_server, DEFAULT),
     Step("ruff", tool("ruff", "check", "."), CODE),
     Step("format", tool("ruff", "format", "--check", "."), CODE),
     Step("mypy", tool("mypy"), CODE),
@@ -335,6 +310,7 @@ STEPS = (
     Step("scripts", scripts, CODE),
     Step("node-tests", node_tests, CODE),
     Step("tests", code_tests, CODE),
+    Step("on-postgresql", postgresql_tests, DEFAULT),
     Step("browser-tests", browser_tests, DEFAULT),
     Step("wheel", installed_tests, DEFAULT),
     Step("bench", benchmarks, frozenset({"bench"})),

@@ -29,7 +29,7 @@ from quickcheck.card import (
 )
 from quickcheck.card.key_list import read_keys
 from quickcheck.cli.scanning import scan
-from quickcheck.cli.serving import BOOK, open_book
+from quickcheck.cli.serving import has_book, open_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.readings import month_text, run_words
@@ -133,7 +133,7 @@ def _front_lines(front: CardHead) -> Iterator[str]:
 
 def _by_book(scanned: Scanned, data: Path) -> _Found:
     """Check by the keys, the recalls and the issue log of a book."""
-    if not (data / BOOK).exists():
+    if not has_book(data):
         return _Found(scanned, check_seal(scanned.data, Known(KeyRing.of(()))))
     with open_book(data) as store:
         seal = store.cards.check(scanned.data)

@@ -8,6 +8,7 @@ from quickcheck.cli.judging import expect, verdict
 from quickcheck.cli.keys import keys
 from quickcheck.cli.kiosk import kiosk
 from quickcheck.cli.learning import learn
+from quickcheck.cli.moving import move_
 from quickcheck.cli.pairing import pair
 from quickcheck.cli.reading import read
 from quickcheck.cli.references import reference
@@ -53,6 +54,7 @@ for command in (
     demo,
     export,
     import_book_,
+    move_,
     health,
 ):
     main.add_command(command)

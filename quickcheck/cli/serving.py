@@ -1,5 +1,6 @@
 """``serve`` and ``demo``."""
 
+import os
 import shutil
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -41,6 +42,8 @@ from quickcheck.store import KeyFiles, Store, make_key, open_store
 
 BOOK: Final = "book.sqlite3"
 """The file of the book, in its data folder."""
+ADDRESS: Final = "QUICKCHECK_DATABASE_URL"
+"""The setting that names another place for the book."""
 KEYS: Final = "keys"
 """The folder of secret keys, in the same place."""
 _DEMO_ISSUER: Final = "Fettle & Daughter (invented)"
@@ -75,8 +78,19 @@ def _nothing() -> None:
     """Do nothing more."""
 
 
+def has_book(folder: Path) -> bool:
+    """Whether there is a book already, in the data folder or where the environment says."""
+    return bool(os.environ.get(ADDRESS)) or (folder / BOOK).exists()
+
+
 def open_book(folder: Path) -> Store:
-    """Return the book of a data folder, made if it is not there yet."""
+    """Return the book of a data folder, or where the environment says; made if it is not there."""
+    address = os.environ.get(ADDRESS)
+    return open_store(address) if address else open_file(folder)
+
+
+def open_file(folder: Path) -> Store:
+    """Return the book in the file of a data folder, made if it is not there yet."""
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -158,7 +172,7 @@ def demo(server: Server, data: Path, *, port: int, fresh: bool, as_json: bool) -
     folder = data / "demo"
     if fresh:
         shutil.rmtree(folder, ignore_errors=True)
-    with open_book(folder) as store:
+    with open_file(folder) as store:  # never the book of others
         shop = _demo_shop(folder, store)
         run_server(server, shop, doors=Doors(port), as_json=as_json)
 

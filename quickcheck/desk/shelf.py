@@ -21,6 +21,12 @@ class Folders:
         """Those in the own folder, as it is now."""
         return reference_paths(self.own) if self.own else ()
 
+    def state(self) -> frozenset[tuple[str, int, int]]:
+        """Return what tells whether a file of the own folder is new, changed or gone."""
+        found = [self.own, *self.own_paths] if self.own else []
+        found += [file for path in found[1:] if path.is_dir() for file in path.iterdir()]
+        return frozenset(_stamp(path) for path in found)
+
     @property
     def paths(self) -> tuple[Path, ...]:
         """All of them, those that win first."""
@@ -35,6 +41,12 @@ class Shelf:
     faulty: Mapping[str, ReferenceFaultsError]
     general: frozenset[str] = frozenset()  # ids of those for what no other reference fits
     folders: Folders = field(default_factory=Folders)
+    state: frozenset[tuple[str, int, int]] = frozenset()  # of the folders, when it was read
+
+    @property
+    def is_current(self) -> bool:
+        """Whether the files are still those that were read; another process may write them."""
+        return self.state == self.folders.state()
 
     @property
     def listed(self) -> tuple[Reference, ...]:
@@ -55,6 +67,14 @@ class Shelf:
             ) from None
 
 
+def _stamp(path: Path) -> tuple[str, int, int]:
+    try:
+        found = path.stat()
+    except OSError:  # gone in between
+        return str(path), 0, 0
+    return str(path), found.st_mtime_ns, found.st_size
+
+
 def reference_paths(folder: Path) -> tuple[Path, ...]:
     """Return the references of a folder: its ``.toml`` files and its folders, by name."""
     if not folder.is_dir():
@@ -68,8 +88,9 @@ def reference_paths(folder: Path) -> tuple[Path, ...]:
 
 def shelf_from(folders: Folders) -> Shelf:
     """Read what is in some folders, as it is now."""
+    state = folders.state()  # before: what changes meanwhile is seen at the next look
     found = gather(folders.own_paths, beside=folders.beside, general=folders.general)
-    return replace(found, folders=folders)
+    return replace(found, folders=folders, state=state)
 
 
 def gather(

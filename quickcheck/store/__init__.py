@@ -30,6 +30,7 @@ from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
 from quickcheck.store.library import Edition, Library
 from quickcheck.store.merging import Fate
+from quickcheck.store.moving import Content, move
 from quickcheck.store.opening import Store, open_store
 from quickcheck.store.organizer_secret import SHORTEST
 from quickcheck.store.outgoing import COUNTED, Extent, Outgoing
@@ -75,6 +76,7 @@ __all__ = [
     "CarriedRecall",
     "CarriedRevision",
     "Certificate",
+    "Content",
     "Counted",
     "Device",
     "Devices",
@@ -119,6 +121,7 @@ __all__ = [
     "even_code",
     "is_hash",
     "make_key",
+    "move",
     "no_inspection",
     "open_store",
     "open_to_others",

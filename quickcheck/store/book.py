@@ -23,12 +23,12 @@ from functools import lru_cache
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import Connection, select, tuple_
+from sqlalchemy import Connection
 
 from quickcheck.errors import ConflictError
 from quickcheck.reference import Reference
-from quickcheck.store import queries, receiving, revisions
-from quickcheck.store.documents import Document, folded, read, storable
+from quickcheck.store import finding, queries, receiving, revisions
+from quickcheck.store.documents import Document, read, storable
 from quickcheck.store.records import (
     Difference,
     Differing,
@@ -88,11 +88,13 @@ class Book(Scoped):
         """
         draft = Draft.of(document, now, kind)
         with self._writing(inspection) as connection:
-            if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
-                return revisions.begin(
+            if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None and (
+                first := revisions.begin(
                     connection, inspection, reference=reference, draft=draft, scope=self.scope
                 )
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            ):
+                return first
+            current = revisions.find_to_write(connection, inspection)
             saved = revisions.receive(connection, current, draft, base=0)
         return _accepted(saved, current, base=0)
 
@@ -121,7 +123,7 @@ class Book(Scoped):
         """
         draft = Draft.of(document, now, kind)
         with self._writing(inspection) as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             saved = revisions.receive(connection, current, draft, base=revision)
         # Only after the commit, which keeps the late document.
         return _accepted(saved, current, base=revision)
@@ -131,7 +133,7 @@ class Book(Scoped):
     ) -> Saved:
         """Let ``change`` work on the current document and save it; nobody comes in between."""
         with self._writing(inspection) as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             document = read(current.text)
             change(document)
             draft = Draft.of(document, now, Kind.ANSWER)
@@ -140,7 +142,7 @@ class Book(Scoped):
     def undo(self, inspection: UUID, now: datetime) -> Saved:
         """Bring back the document below the current one; at the first one, change nothing."""
         with self._writing(inspection) as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             return revisions.take_back(connection, current, now)
 
     def receive(
@@ -159,12 +161,13 @@ class Book(Scoped):
         """
         draft = Draft.sent(sent, now)
         with self._writing(inspection) as connection:
+            saved: Saved | None = None
             if connection.scalar(queries.IS_OPEN, {"inspection": inspection}) is None:
-                saved: Saved | None = revisions.begin(
+                saved = revisions.begin(
                     connection, inspection, reference=reference, draft=draft, scope=self.scope
                 )
-            else:
-                current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            if saved is None:
+                current = revisions.find_to_write(connection, inspection)
                 if current.reference_hash != reference.hash:
                     columns = self._parked(
                         inspection, sent, edition_hash=reference.hash, reason="another edition"
@@ -182,7 +185,7 @@ class Book(Scoped):
         columns = self._parked(inspection, sent, edition_hash=edition_hash, reason=reason)
         with self._writing(inspection) as connection:
             is_open = connection.scalar(queries.IS_OPEN, {"inspection": inspection})
-            current = is_open and revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = is_open and revisions.find_to_write(connection, inspection)
             number = current.revision if current else 0
             receiving.park(connection, draft, columns, current=number)
         return Received(Outcome.PARKED, None, current or None, ())
@@ -197,7 +200,7 @@ class Book(Scoped):
         """
         draft = Draft.of(document, now, Kind.BACK)
         with self._writing(inspection) as connection:
-            current = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            current = revisions.find_to_write(connection, inspection)
             if current.revision != revision:
                 raise ConflictError.of(
                     f"inspection {inspection}",
@@ -244,20 +247,20 @@ class Book(Scoped):
         """Return inspections, the last one opened first; at most 1000.
 
         ``before`` is the last inspection of the page before. ``matching`` finds words in the name,
-        the serial, codes that were read and the title of the reference.
+        the serial, codes that were read and the title of the reference; one of a single sign or two
+        where it begins one of theirs.
         """
-        query = self.scope.narrow(queries.CURRENT)
-        query = query.order_by(InspectionRow.opened.desc(), InspectionRow.id.desc())
-        for word in folded(storable(matching)).split():
-            query = query.where(InspectionRow.words.contains(word, autoescape=True))
-        if before is not None:
-            place = select(InspectionRow.opened, InspectionRow.id).where(InspectionRow.id == before)
-            query = query.where(
-                tuple_(InspectionRow.opened, InspectionRow.id) < place.scalar_subquery()
-            )
+        most = max(0, min(limit, _LONGEST_LIST))
         with self._database.reading() as connection:
-            rows = connection.execute(query.limit(max(0, min(limit, _LONGEST_LIST))))
-            return tuple(revisions.saved_of(row) for row in rows)
+            after = finding.place_of(connection, before) if before else None
+            if before and after is None:
+                return ()
+            found = finding.find(
+                connection, matching, most, after=after, scope=self.scope.conditions
+            )
+            rows = connection.execute(queries.CURRENT.where(InspectionRow.id.in_(found)))
+            listed = {row.id: revisions.saved_of(row) for row in rows}
+        return tuple(listed[each] for each in found)
 
     def _parked(
         self, inspection: UUID, sent: Sent, *, edition_hash: str, reason: str

@@ -117,8 +117,10 @@ class Cards(Scoped):
             _check_key(key, signer, card.head.issued)
             issued = _sealed(connection, card, signer)
             issued = replace(issued, source=source, inspection=inspection)
-            connection.execute(insert(CardRow).values(**_columns(issued)))
-            connection.execute(queries.COUNT)
+            if not queries.added(connection, CardRow, _columns(issued)):
+                # Only the source can be there: somebody else sealed it by another key.
+                return _issued(connection.execute(_BY_SOURCE, {"source": source}).one())
+            queries.count(connection)
         return issued
 
     def get(self, card_id: str) -> Issued:
@@ -179,8 +181,10 @@ class Cards(Scoped):
     def _recall(self, card_id: str, kind: RecallKind, *, by: str | None, now: datetime) -> Recall:
         """Note a recall; the same one again gives the first."""
         with self._database.writing() as connection:
-            card = self._mine(connection, card_id)
-            key_to_write(connection, card.key_id)  # two recalls of a card wait for each other
+            # Two recalls that have to do with each other wait; in order, so not in a circle.
+            cards = [self._mine(connection, each) for each in (card_id, by) if each]
+            for key_id in sorted({card.key_id for card in cards}):
+                key_to_write(connection, key_id)
             before = _recall_of(connection, card_id)
             if before and (before.kind, before.by) == (kind, by):
                 return before
@@ -188,7 +192,7 @@ class Cards(Scoped):
             recall = Recall(card_id, kind, in_utc(now).replace(microsecond=0), by)
             row = {"card_id": card_id, "kind": kind, "at": recall.at, "by_id": by}
             connection.execute(insert(RecallRow).values(**row))
-            connection.execute(queries.COUNT)
+            queries.count(connection)
         return recall
 
     def _mine(self, connection: Connection, card_id: str) -> Issued:

@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 from sqlalchemy import Connection, Row, func, insert, select, update
 
 from quickcheck.errors import NotFoundError, shown
+from quickcheck.store import queries
 from quickcheck.store.documents import storable
 from quickcheck.store.records import in_utc
 from quickcheck.store.scope import Role
@@ -107,6 +108,7 @@ def add_device(
 ) -> tuple[str, Device]:
     """Add a device; a kiosk begins its first visit. Return its token and what is kept of it."""
     token, at = new_token(), in_utc(now)
+    connection.execute(queries.HOLD_SERVER)  # two that come at once get two names
     count = connection.scalar(select(func.count()).select_from(DeviceRow)) or 0
     called = storable(name) or f"Device {count + 1}"
     visit = uuid4() if role is Role.KIOSK else None

@@ -145,7 +145,7 @@ def _history(connection: Connection, inspection: UUID) -> tuple[Word, ...]:
 
 def _history_to_write(connection: Connection, inspection: UUID) -> tuple[Word, ...]:
     """Return the words; until the transaction ends nobody adds one. NotFoundError: no inspection."""
-    revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+    revisions.find_to_write(connection, inspection)
     return _history(connection, inspection)
 
 
@@ -165,5 +165,5 @@ def _add(connection: Connection, word: Word) -> Word:
     }
     where = {"inspection_id": word.inspection, "number": word.number, "back": word.back}
     connection.execute(_ADD, {**where, **said, "said": word.said})
-    connection.execute(queries.COUNT)
+    queries.count(connection)
     return word

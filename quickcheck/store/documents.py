@@ -13,6 +13,7 @@ from quickcheck.store.canonical import canonical
 
 Document = Mapping[str, Any]
 _HASH: Final = re.compile("[0-9a-f]{64}")
+_PIECES: Final = re.compile(r"[^\W_]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +70,18 @@ def storable(text: str) -> str:
 def search_words(document: Document, title: str) -> str:
     """Return what an inspection is found by: name, serial, every code that was read, title."""
     found = [text_at(document, "name"), text_at(document, "serial_text"), *_read(document), title]
-    return folded("\n".join(found))
+    return spaced(folded("\n".join(found)))
+
+
+def spaced(text: str) -> str:
+    """Return the words of a folded text, and the pieces of those with signs in between.
+
+    Two blanks before each, so that three signs in a row tell how a word begins, even one of a
+    single letter. The same text again comes out the same.
+    """
+    words = text.split()
+    pieces = [piece for word in words for piece in _PIECES.findall(word) if piece != word]
+    return "".join(f"  {word}" for word in dict.fromkeys([*words, *pieces]))
 
 
 def _read(document: Document) -> Iterator[str]:

@@ -99,7 +99,7 @@ class Incoming:
         with self._database.writing() as connection:
             fates = [_take(connection, one) for one in carried]
             if any(fate is not Fate.SAME for fate in fates):
-                connection.execute(queries.COUNT)
+                queries.count(connection)
         return fates
 
     def photos(self, carried: Mapping[CarriedPhoto, bytes]) -> int:
@@ -114,8 +114,8 @@ class Incoming:
                 if photo.sha256 not in known
             ]
             if new:
-                connection.execute(queries.ADD_PHOTO, new)
-                connection.execute(queries.COUNT)
+                connection.execute(insert(PhotoRow), new)
+                queries.count(connection)
         return len(new)
 
     def seals(self, carried: Seals) -> SealsTaken:
@@ -153,7 +153,7 @@ def _add_revisions(
     if begins:
         # Where a book holds several, which of them it belongs to is one more column here.
         row = {"id": there.id, "edition_hash": there.edition_hash, "opened": there.opened}
-        connection.execute(queries.ADD_INSPECTION, row | found_by)
+        connection.execute(insert(InspectionRow), row | found_by)
     new = [columns(one, inspection_id=there.id) for one in planned.revisions]
     connection.execute(queries.ADD_REVISION, new)
     if not begins:

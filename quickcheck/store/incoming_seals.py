@@ -49,7 +49,7 @@ def take_seals(database: Database, seals: Seals) -> SealsTaken:
         cards, beside = _take_cards(connection, seals.cards)
         recalls, refused = _take_recalls(connection, seals.recalls)
         if keys or cards or recalls:
-            connection.execute(queries.COUNT)
+            queries.count(connection)
     return SealsTaken(tuple(keys), len(cards), len(recalls), (*clashes, *beside, *refused))
 
 

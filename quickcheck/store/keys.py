@@ -4,10 +4,11 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, bindparam, insert, select, update
+from sqlalchemy import Connection, Row, bindparam, select, update
 
 from quickcheck.card import IssuerKey, KeyRing
 from quickcheck.errors import ConflictError, NotFoundError
+from quickcheck.store import queries
 from quickcheck.store.records import in_utc
 from quickcheck.store.seal_tables import IssuerKeyRow
 from quickcheck.store.session import Database
@@ -104,7 +105,8 @@ def _add(connection: Connection, key: IssuerKey) -> None:
         "retired": key.retired and in_utc(key.retired),
         "revoked": key.revoked and in_utc(key.revoked),
     }
-    connection.execute(insert(IssuerKeyRow).values(**row))
+    if not queries.added(connection, IssuerKeyRow, row):  # somebody else was first
+        _add(connection, key)
 
 
 def _end(connection: Connection, key_id: bytes, *, now: datetime, revoke: bool) -> IssuerKey:

@@ -7,10 +7,11 @@ from datetime import UTC, datetime
 from hashlib import sha256
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, insert, select
+from sqlalchemy import Connection, bindparam, select
 
 from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.reference import Reference, reference_from_canonical
+from quickcheck.store import queries
 from quickcheck.store.documents import storable
 from quickcheck.store.session import Database
 from quickcheck.store.tables import EditionPictureRow, EditionRow, PictureRow
@@ -24,7 +25,6 @@ _PICTURES: Final = (
     .join(PictureRow, PictureRow.hash == EditionPictureRow.picture_hash)
     .where(EditionPictureRow.edition_hash == bindparam("hash"))
 )
-_HAS_PICTURE: Final = select(PictureRow.hash).where(PictureRow.hash == bindparam("hash"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,30 +109,28 @@ class Library:
 
 
 def _insert(connection: Connection, reference: Reference, now: datetime) -> None:
-    connection.execute(
-        insert(EditionRow).values(
-            hash=reference.hash,
-            reference_id=reference.id,
-            title=reference.title,
-            edition=reference.edition,
-            canonical=reference.canonical,
-            kept=now,
-        )
-    )
+    """Insert an edition; where somebody else just did, that one stands."""
+    row = {
+        "hash": reference.hash,
+        "reference_id": reference.id,
+        "title": reference.title,
+        "edition": reference.edition,
+        "canonical": reference.canonical,
+        "kept": now,
+    }
+    if not queries.added(connection, EditionRow, row):
+        return
     for name, picture_hash in _keep_pictures(connection, reference.pictures).items():
-        connection.execute(
-            insert(EditionPictureRow).values(
-                edition_hash=reference.hash, name=name, picture_hash=picture_hash
-            )
-        )
+        named = {"edition_hash": reference.hash, "name": name, "picture_hash": picture_hash}
+        queries.added(connection, EditionPictureRow, named)
 
 
 def _keep_pictures(connection: Connection, pictures: Mapping[str, bytes]) -> dict[str, str]:
     """Insert the contents that are new; return each name's hash."""
     hashes = {name: sha256(content).hexdigest() for name, content in pictures.items()}
-    for name, content in pictures.items():
-        if connection.scalar(_HAS_PICTURE, {"hash": hashes[name]}) is None:
-            connection.execute(insert(PictureRow).values(hash=hashes[name], content=content))
+    # In order, as two editions with the same pictures may be kept at once.
+    for picture_hash, name in sorted((each, name) for name, each in hashes.items()):
+        queries.added(connection, PictureRow, {"hash": picture_hash, "content": pictures[name]})
     return hashes
 
 

@@ -11,6 +11,7 @@ from typing import Any, Self
 
 from sqlalchemy import func, select, text
 
+from quickcheck.store import index, postgresql
 from quickcheck.store.access import Access
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
@@ -21,7 +22,7 @@ from quickcheck.store.keys import Keys
 from quickcheck.store.library import Library
 from quickcheck.store.outgoing import Outgoing
 from quickcheck.store.photos import Photos
-from quickcheck.store.schema import STEPS, bring_up_to_date
+from quickcheck.store.schema import STEPS, bring_up_to_date, see_to_index
 from quickcheck.store.scope import Scope
 from quickcheck.store.server import Server
 from quickcheck.store.session import Database, connect
@@ -103,7 +104,10 @@ class Store:
         ]
         with database.reading() as connection:
             counted = connection.execute(select(*counts)).one()._asdict()
-        told = {"database": database.engine.dialect.name, "schema": STEPS[-1], **counted}
+            told = {"found_by": "index" if index.is_here(connection) else "walking"}
+            if not database.is_sqlite:
+                told |= postgresql.settings(connection)
+        told = {"database": database.engine.dialect.name, "schema": STEPS[-1], **counted, **told}
         return told | (self._file_health() if database.is_sqlite else {})
 
     def room(self) -> int | None:
@@ -144,6 +148,7 @@ def open_store(url: str | Path, *, patience: float = 5.0) -> Store:
     database = connect(url, patience=patience)
     try:
         bring_up_to_date(database)
+        see_to_index(database)
     except BaseException:
         database.close()
         raise

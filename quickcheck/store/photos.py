@@ -50,7 +50,7 @@ class Photos(Scoped):
         """
         with self._database.writing() as connection:
             self.scope.check(connection, inspection)
-            saved = revisions.find(connection, queries.ONE_TO_WRITE, inspection)
+            saved = revisions.find_to_write(connection, inspection)
             which = {"inspection": inspection}
             announced = {row.sha256 for row in connection.execute(queries.ANNOUNCED, which)}
             if name not in announced:
@@ -64,8 +64,9 @@ class Photos(Scoped):
                     "content_sha256": sha256(photo.content).hexdigest(),
                     "made": in_utc(now),
                 }
-                connection.execute(queries.ADD_PHOTO, row)
-                connection.execute(queries.COUNT)
+                # The same photo may come for another inspection at this moment.
+                if queries.added(connection, PhotoRow, row):
+                    queries.count(connection, inspection)
             return tuple(connection.scalars(queries.MISSING, which))
 
     def missing(self, inspection: UUID) -> tuple[str, ...]:

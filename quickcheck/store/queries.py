@@ -1,9 +1,12 @@
 """The book's statements, built once: making them costs more than running them."""
 
-from typing import Final
+from collections.abc import Mapping
+from functools import cache
+from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import BindParameter, bindparam, insert, select, update
+from sqlalchemy import BindParameter, Connection, Insert, bindparam, insert, select, update
+from sqlalchemy.dialects import postgresql
 from sqlalchemy.orm import aliased
 
 from quickcheck.store.records import Kind
@@ -13,8 +16,10 @@ from quickcheck.store.sync_tables import (
     ParkedRow,
     PhotoRow,
     ServerRow,
+    TallyRow,
 )
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
+from quickcheck.store.tables import Row as Table
 
 _of_inspection: Final[BindParameter[UUID]] = bindparam("inspection")
 
@@ -38,8 +43,12 @@ LISTED: Final = (
 
 CURRENT: Final = LISTED.where(RevisionRow.number == InspectionRow.current)
 ONE: Final = CURRENT.where(InspectionRow.id == _of_inspection)
-# PostgreSQL lets two writers in at once, so the row is held; SQLAlchemy leaves it out for SQLite.
-ONE_TO_WRITE: Final = ONE.with_for_update(of=InspectionRow)
+HOLD: Final = select(InspectionRow.id).where(InspectionRow.id == _of_inspection).with_for_update()
+"""Wait for whoever else writes to an inspection, where two writers are let in at once.
+
+By itself, and before anything is read: whoever waited in a join would get the old revision beside
+the new inspection, which are no pair, and so nothing.
+"""
 
 NUMBERED: Final = LISTED.where(
     InspectionRow.id == _of_inspection, RevisionRow.number == bindparam("number")
@@ -135,7 +144,7 @@ MISSING: Final = (
     )
     .order_by(InspectionPhotoRow.sha256)
 )
-PHOTO: Final = select(PhotoRow).where(PhotoRow.sha256 == bindparam("sha256"))
+PHOTO: Final = select(PhotoRow.sha256).where(PhotoRow.sha256 == bindparam("sha256"))
 IS_NOTED: Final = select(DifferenceRow.revision).where(
     DifferenceRow.inspection_id == _of_inspection,
     DifferenceRow.revision == bindparam("revision"),
@@ -149,13 +158,40 @@ DIFFERENCES: Final = (
 IS_OPEN: Final = select(InspectionRow.id).where(InspectionRow.id == _of_inspection)
 IS_KEPT: Final = select(EditionRow.hash).where(EditionRow.hash == bindparam("hash"))
 
-ADD_INSPECTION: Final = insert(InspectionRow)
 ADD_REVISION: Final = insert(RevisionRow)
 ADD_LATE: Final = insert(ConflictRow)
-ADD_PARKED: Final = insert(ParkedRow)
 ADD_DIFFERENCE: Final = insert(DifferenceRow)
 ANNOUNCE: Final = insert(InspectionPhotoRow)
-ADD_PHOTO: Final = insert(PhotoRow)
-COUNT: Final = update(ServerRow).values(commits=ServerRow.commits + 1)
-"""Count a write that somebody will be told of."""
 MAKE_CURRENT: Final = update(InspectionRow).where(InspectionRow.id == _of_inspection)
+
+HOLD_SERVER: Final = select(ServerRow.id).with_for_update()
+"""Wait for whoever else decides something about the book as a whole."""
+HOLD_TALLIES: Final = select(TallyRow.shard).order_by(TallyRow.shard).with_for_update()
+"""Wait for every write that was counted and is not committed yet, and let none be counted."""
+SHARDS: Final = 16
+_COUNT: Final = (
+    update(TallyRow)
+    .where(TallyRow.shard == bindparam("which"))
+    .values(commits=TallyRow.commits + 1)
+)
+
+
+def count(connection: Connection, which: UUID | None = None) -> None:
+    """Count a write that somebody will be told of; the last thing before the commit.
+
+    The row stays held until then. Where several writers are in at once, ``which`` spreads them over
+    several rows, so that they need not wait for each other's disk.
+    """
+    shard = which.int % SHARDS if which and connection.dialect.name == "postgresql" else 0
+    connection.execute(_COUNT, {"which": shard})
+
+
+@cache
+def _insert_if_new(table: type[Table]) -> Insert:
+    made = postgresql.insert(table).on_conflict_do_nothing()  # SQLite has the same words
+    return made.execution_options(preserve_rowcount=True)
+
+
+def added(connection: Connection, table: type[Table], row: Mapping[str, Any]) -> bool:
+    """Insert a row, unless one like it is there; whoever is inserting one is waited for."""
+    return connection.execute(_insert_if_new(table), row).rowcount == 1

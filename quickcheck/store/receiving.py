@@ -21,6 +21,7 @@ from quickcheck.store import queries, revisions
 from quickcheck.store.documents import Document, is_hash, storable
 from quickcheck.store.records import Differing, Saved, Sent
 from quickcheck.store.revisions import Draft
+from quickcheck.store.sync_tables import ParkedRow
 
 
 def take(connection: Connection, current: Saved, draft: Draft, *, sent: Sent) -> Saved | None:
@@ -59,8 +60,8 @@ def park(connection: Connection, draft: Draft, columns: Mapping[str, Any], *, cu
     }
     if connection.scalar(queries.SAME_PARKED, same) is None:
         row = {**columns, **draft.columns, "current": current}
-        connection.execute(queries.ADD_PARKED, row)
-        connection.execute(queries.COUNT)
+        if queries.added(connection, ParkedRow, row):
+            queries.count(connection, columns["inspection_id"])
 
 
 def announce(connection: Connection, saved: Saved, draft: Draft) -> None:

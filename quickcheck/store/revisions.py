@@ -14,6 +14,7 @@ from quickcheck.store import queries
 from quickcheck.store.documents import Document, Written, search_words, text_at, write
 from quickcheck.store.records import Entry, Kind, Saved, Sent, in_utc
 from quickcheck.store.scope import Scope, no_inspection
+from quickcheck.store.tables import InspectionRow
 
 _BIGGEST: Final = 2**31 - 1  # what a database integer holds
 
@@ -58,10 +59,20 @@ def find(connection: Connection, query: Select[*tuple[Any, ...]], inspection: UU
     return saved_of(row)
 
 
+def find_to_write(connection: Connection, inspection: UUID) -> Saved:
+    """Return the inspection as it stands; until the transaction ends nobody else changes it."""
+    if connection.dialect.name != "sqlite":  # which has one writer
+        connection.execute(queries.HOLD, {"inspection": inspection})
+    return find(connection, queries.ONE, inspection)
+
+
 def begin(
     connection: Connection, inspection: UUID, *, reference: Reference, draft: Draft, scope: Scope
-) -> Saved:
-    """Add an inspection with its first revision; it belongs to the scope's book and visit."""
+) -> Saved | None:
+    """Add an inspection with its first revision; None if somebody else has it open by now.
+
+    It belongs to the scope's book and visit.
+    """
     if connection.scalar(queries.IS_KEPT, {"hash": reference.hash}) is None:
         raise NotFoundError.of(
             "edition of a reference",
@@ -81,21 +92,20 @@ def begin(
         sha256="",
         text="",
     )
-    connection.execute(
-        queries.ADD_INSPECTION,
-        {
-            "id": inspection,
-            "edition_hash": reference.hash,
-            "current": 0,
-            "opened": draft.now,
-            "saved": draft.now,
-            "name": "",
-            "serial": "",
-            "words": "",
-            "book_id": scope.book,
-            "visit": scope.visit,
-        },
-    )
+    row = {
+        "id": inspection,
+        "edition_hash": reference.hash,
+        "current": 0,
+        "opened": draft.now,
+        "saved": draft.now,
+        "name": "",
+        "serial": "",
+        "words": "",
+        "book_id": scope.book,
+        "visit": scope.visit,
+    }
+    if not queries.added(connection, InspectionRow, row):
+        return None
     return add(connection, first, draft, back=None)
 
 
@@ -127,7 +137,7 @@ def keep_late(connection: Connection, current: Saved, draft: Draft, *, base: int
                 **draft.columns,
             },
         )
-        connection.execute(queries.COUNT)
+        queries.count(connection, current.id)
 
 
 def within(base: int) -> int:
@@ -182,7 +192,7 @@ def add(connection: Connection, current: Saved, draft: Draft, *, back: int | Non
             "words": search_words(draft.document, saved.title),
         },
     )
-    connection.execute(queries.COUNT)
+    queries.count(connection, saved.id)
     return saved
 
 

@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Any, Final, Self
 from uuid import UUID
 
-from sqlalchemy import Connection, Select, select, union_all
+from sqlalchemy import ColumnElement, Connection, Select, select, union_all
 
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.store.session import Database
@@ -38,12 +38,17 @@ class Scope:
         mine = book == self.book and self.visit in {None, visit}
         return self.everything or mine
 
+    @property
+    def conditions(self) -> tuple[ColumnElement[bool], ...]:
+        """What an inspection must be to be of the scope."""
+        if self.everything:
+            return ()
+        mine = InspectionRow.book_id == self.book
+        return (mine,) if self.visit is None else (mine, InspectionRow.visit == self.visit)
+
     def narrow(self, query: Select[*tuple[Any, ...]]) -> Select[*tuple[Any, ...]]:
         """Return a query over inspections that finds those of the scope only."""
-        if self.everything:
-            return query
-        query = query.where(InspectionRow.book_id == self.book)
-        return query if self.visit is None else query.where(InspectionRow.visit == self.visit)
+        return query.where(*self.conditions)
 
     def check(self, connection: Connection, inspection: UUID) -> None:
         """Refuse an inspection that is somebody else's, as if there were none.

@@ -20,18 +20,20 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, insert, select, update
+from sqlalchemy import Connection, Row, func, insert, select, update
 
 from quickcheck.errors import StoreError
+from quickcheck.store import queries
 from quickcheck.store.records import in_utc
 from quickcheck.store.session import Database
-from quickcheck.store.sync_tables import ServerRow, StartRow
+from quickcheck.store.sync_tables import ServerRow, StartRow, TallyRow
 
 _MARK: Final = re.compile(r"([0-9a-f]{32})\.([0-9a-f]{32})\.([0-9]{1,18})", re.ASCII)
+_COMMITS: Final = select(func.sum(TallyRow.commits)).scalar_subquery()
 _STANDING: Final = select(
     ServerRow.book,
     ServerRow.epoch,
-    ServerRow.commits,
+    _COMMITS.label("commits"),
     ServerRow.noticed,
     StartRow.token,
     StartRow.number,
@@ -81,6 +83,7 @@ class Server:
         if seen is None or not self._lacks(*seen.groups()):
             return self.standing(now)
         with self._database.writing() as connection:
+            connection.execute(queries.HOLD_SERVER)
             row = connection.execute(_STANDING).one()
             if row.noticed != row.number:
                 new = {"epoch": secrets.token_hex(16), "noticed": row.number}
@@ -105,10 +108,13 @@ class Server:
 
 
 def _note_start(connection: Connection, now: datetime) -> None:
-    found = select(ServerRow.commits).scalar_subquery()
+    """Note a start; a write that is told of later than its count was found sees this start."""
+    connection.execute(queries.HOLD_TALLIES)
+    found = connection.scalar(select(_COMMITS))
     row = {"token": secrets.token_hex(16), "commits": found, "began": in_utc(now)}
     connection.execute(insert(StartRow).values(**row))
 
 
 def _standing(row: Row[*tuple[Any, ...]]) -> Standing:
-    return Standing(row.epoch, row.commits, f"{row.book}.{row.token}.{row.commits}")
+    commits = int(row.commits)  # PostgreSQL sums into a decimal
+    return Standing(row.epoch, commits, f"{row.book}.{row.token}.{commits}")

@@ -1,5 +1,7 @@
 """Connections and transactions: how the book is read, and how it is written so that it lasts.
 
+What belongs to one kind of database alone is in `quickcheck.store.postgresql` and below.
+
 In SQLite every write starts with ``BEGIN IMMEDIATE``: a transaction that reads first and writes
 later would fail at once, without waiting, when somebody else wrote in between. The journal is
 deleted at each commit, and that deletion is the commit: with ``synchronous = FULL`` the folder is
@@ -14,7 +16,7 @@ import os
 import sqlite3
 import threading
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,16 +24,11 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url
 from sqlalchemy.exc import SQLAlchemyError
 
 from quickcheck.errors import StoreError, shown
+from quickcheck.store import postgresql
 from quickcheck.store.faults import store_error
 
-_READING: Final[Mapping[str, tuple[str, ...]]] = {
-    "sqlite": ("BEGIN",),
-    "postgresql": ("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY",),
-}
-_WRITING: Final[Mapping[str, tuple[str, ...]]] = {
-    "sqlite": ("BEGIN IMMEDIATE",),
-    "postgresql": (),  # the rows that matter are locked when they are read
-}
+_READING: Final[Mapping[str, str]] = {"sqlite": "BEGIN", "postgresql": postgresql.READING}
+_WRITING: Final[Mapping[str, str]] = {"sqlite": "BEGIN IMMEDIATE", "postgresql": ""}
 """What a transaction starts with, by the kind of database."""
 
 _PRAGMAS: Final = (
@@ -49,7 +46,7 @@ class Database:
         self.place = place
         self._patience = patience
         # SQLite has one writer anyway. Queueing for it here is fair and wakes at once; SQLite's
-        # own waiting sleeps and retries.
+        # own waiting sleeps and retries. PostgreSQL's writers hold rows, and wait for those alone.
         self._turn = threading.Lock()
         self._mine = threading.local()  # .connection: what this thread is in the middle of writing
 
@@ -74,14 +71,23 @@ class Database:
         if outer := self._outer():
             yield outer
             return
+        with (
+            self._alone() if self.is_sqlite else nullcontext(),
+            self._told(),
+            self.engine.begin() as connection,
+        ):
+            self._start(connection, _WRITING)
+            yield connection
+
+    @contextmanager
+    def _alone(self) -> Iterator[None]:
+        """Wait for the other threads of this process."""
         if not self._turn.acquire(timeout=self._patience):
             busy = sqlite3.OperationalError("database is locked by another thread")
             busy.sqlite_errorname = "SQLITE_BUSY"
             raise store_error(busy, place=self.place)
         try:
-            with self._told(), self.engine.begin() as connection:
-                self._start(connection, _WRITING)
-                yield connection
+            yield
         finally:
             self._turn.release()
 
@@ -98,10 +104,13 @@ class Database:
     def _outer(self) -> Connection | None:
         return getattr(self._mine, "connection", None)
 
-    def _start(self, connection: Connection, how: Mapping[str, tuple[str, ...]]) -> None:
-        driver: Any = connection.connection.driver_connection
-        for statement in how[self.engine.dialect.name]:
-            driver.execute(statement)
+    def _start(self, connection: Connection, how: Mapping[str, str]) -> None:
+        if statement := how[self.engine.dialect.name]:
+            if self.is_sqlite:  # an eighth of the time
+                driver: Any = connection.connection.driver_connection
+                driver.execute(statement)
+            else:  # by SQLAlchemy, which throws a lost connection away
+                connection.exec_driver_sql(statement)
 
     @contextmanager
     def _told(self) -> Iterator[None]:
@@ -124,13 +133,13 @@ def connect(url: str | Path, *, patience: float) -> Database:
         return _sqlite(Path(parsed.database or ""), patience=patience)
     place = parsed.render_as_string(hide_password=True)
     try:
-        engine = create_engine(parsed)
+        engine = postgresql.engine(parsed, patience=patience)
     except (ImportError, SQLAlchemyError) as error:
         raise StoreError.of(
             place,
             expected="the driver for this database",
             came=shown(str(error)),
-            remedy="Install it (psycopg for PostgreSQL), or take an SQLite file.",
+            remedy="Install it: pip install 'instrument-quickcheck[postgresql]'.",
         ) from error
     return Database(engine, place=place, patience=patience)
 

@@ -22,15 +22,23 @@ _TOKEN: Final = String(32)
 
 
 class ServerRow(Row):
-    """Which book this is, and how much was ever written into it; one row."""
+    """Which book this is; one row."""
 
     __tablename__ = "server"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     book: Mapped[str] = mapped_column(_TOKEN)  # random, for good
     epoch: Mapped[str] = mapped_column(_TOKEN)  # random, anew when a loss is noticed
-    commits: Mapped[int] = mapped_column(BigInteger)  # writes that somebody was told of
     noticed: Mapped[int | None]  # the start in which the last loss was noticed
+
+
+class TallyRow(Row):
+    """How many writes somebody was told of: the sum over a few rows, so that writers don't queue."""
+
+    __tablename__ = "tally"
+
+    shard: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    commits: Mapped[int] = mapped_column(BigInteger)
 
 
 class StartRow(Row):

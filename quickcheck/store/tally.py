@@ -24,7 +24,7 @@ from quickcheck.store.tables import Row as Base
 _OFTEN_ENOUGH: Final = timedelta(minutes=1)
 
 
-class TallyRow(Base):
+class DeviceTallyRow(Base):
     """What a device told last, and what was behind it when it told first."""
 
     __tablename__ = "device_tally"
@@ -118,13 +118,13 @@ class Tallies:
         """Keep what a device tells; its first word is what the later ones are counted from."""
         told = {"made": tally.made, "waiting": tally.waiting, "discarded": tally.discarded}
         at = in_utc(now)
-        query = select(TallyRow).where(TallyRow.device_id == device)
+        query = select(DeviceTallyRow).where(DeviceTallyRow.device_id == device)
         with self._database.reading() as connection:
             kept = connection.execute(query).one_or_none()
         if kept and _tally(kept) == tally and at - kept.told < _OFTEN_ENOUGH:
             return  # no news
         with self._database.writing() as connection:
-            change = update(TallyRow).where(TallyRow.device_id == device)
+            change = update(DeviceTallyRow).where(DeviceTallyRow.device_id == device)
             if connection.execute(change.values(**told, told=at)).rowcount:
                 return
             arrived = connection.scalar(_ARRIVED.where(RevisionRow.device_id == device)) or 0
@@ -133,14 +133,14 @@ class Tallies:
                 "discarded_before": tally.discarded,
             }
             row = {"device_id": device, **told, **before, "told": at}
-            connection.execute(insert(TallyRow).values(**row))
+            connection.execute(insert(DeviceTallyRow).values(**row))
 
     def counted(self) -> tuple[Counted, ...]:
         """Return the line of each device that told something or from which something came."""
         with self._database.reading() as connection:
             arrived = {row[0]: (row[1], row[2]) for row in connection.execute(_FIRST)}
             late, parked = _by_device(connection, _LATE), _by_device(connection, _PARKED)
-            told = {row.device_id: row for row in connection.execute(select(TallyRow))}
+            told = {row.device_id: row for row in connection.execute(select(DeviceTallyRow))}
         devices = {*arrived, *told, *late, *parked} - {None}
         return tuple(
             Counted(
@@ -174,11 +174,11 @@ def _by_device(connection: Connection, query: object) -> Counter[UUID]:
     return Counter({row[0]: row[1] for row in connection.execute(query)})  # type: ignore[call-overload]
 
 
-def _tally(row: Row[TallyRow]) -> Tally:
+def _tally(row: Row[DeviceTallyRow]) -> Tally:
     return Tally(row.made, row.waiting, row.discarded)
 
 
-def _since(row: Row[TallyRow]) -> Tally:
+def _since(row: Row[DeviceTallyRow]) -> Tally:
     """Return what was told, less what was made, sent and thrown away before the first word."""
     discarded = row.discarded - row.discarded_before
     made = row.made - row.settled_before - row.discarded_before

@@ -35,7 +35,7 @@ from quickcheck.web import (
     versions,
     writing,
 )
-from quickcheck.web.context import Settings
+from quickcheck.web.context import Settings, look_at_shelf
 
 
 def create_app(settings: Settings) -> Flask:
@@ -52,6 +52,7 @@ def create_app(settings: Settings) -> Flask:
     assets.init_app(app)
     guard.init_app(app)
     errors.init_app(app)
+    app.before_request(look_at_shelf)
     access.init_app(app)
     devices.init_app(app)
     offline.init_app(app)

@@ -1,6 +1,7 @@
 """What the views share: who asks, the settings, the inspection of a path, the time."""
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -11,7 +12,7 @@ from flask import current_app, g, request
 
 from quickcheck import desk
 from quickcheck.desk import LOOPBACK, Shelf
-from quickcheck.errors import NotFoundError, shown
+from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.store import EVERYTHING, Device, KeyFiles, Role, Scope, Store
 
 VEIL: Final = "veil"
@@ -123,8 +124,17 @@ def shelve() -> None:
     """Read the references anew: an edition was written."""
     found = everything()
     shelf = desk.shelf_from(found.shelf.folders)
+    with suppress(StoreError):  # whoever opens an inspection by one keeps it, too
+        for reference in shelf.current.values():
+            found.store.library.keep(reference)
     current_app.extensions["quickcheck"] = replace(found, shelf=shelf)
     forget_who()
+
+
+def look_at_shelf() -> None:
+    """Read the references anew if a file changed: by another server, an editor or a copy."""
+    if request.endpoint != "asset" and not everything().shelf.is_current:
+        shelve()
 
 
 def inspection_id(text: str) -> UUID:

@@ -50,6 +50,7 @@ def test_all_commands() -> None:
         (),
         ("verdict",),
         ("pair",),
+        ("move",),
         ("expect",),
         ("read",),
         ("reference",),

@@ -2,6 +2,7 @@
 
 import itertools
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,7 @@ from uuid import UUID, uuid4
 import pytest
 
 from quickcheck.store import Saved, Store, open_store
+from tests.postgres import ON_POSTGRESQL, borrowed_book
 from tests.store.samples import document, reference
 
 
@@ -20,9 +22,26 @@ def place(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def store(place: Path) -> Iterator[Store]:
+def new_address(tmp_path: Path) -> Iterator[Callable[[], str]]:
+    """Return what gives addresses of books that are not there yet, or are empty."""
+    if not ON_POSTGRESQL:
+        names = itertools.chain(["book"], map("book-{}".format, itertools.count(2)))
+        yield lambda: f"sqlite:///{tmp_path}/{next(names)}.sqlite"
+        return
+    with ExitStack() as books:
+        yield lambda: books.enter_context(borrowed_book())
+
+
+@pytest.fixture
+def address(new_address: Callable[[], str]) -> str:
+    """Name the book; without PostgreSQL it is the file of ``place``."""
+    return new_address()
+
+
+@pytest.fixture
+def store(address: str) -> Iterator[Store]:
     """Open a book whose library holds the small reference."""
-    with open_store(f"sqlite:///{place}", patience=60) as opened:
+    with open_store(address, patience=60) as opened:
         opened.library.keep(reference())
         yield opened
 

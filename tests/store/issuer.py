@@ -12,7 +12,7 @@ from tests.store.sealing import card
 
 def main(book: str, folder: str, key: str, count: str) -> None:
     """Issue cards for the same serial."""
-    with open_store(Path(book), patience=60) as store:
+    with open_store(book, patience=60) as store:
         signer = KeyFiles(Path(folder)).load(bytes.fromhex(key))
         print("ready", flush=True)
         sys.stdin.readline()

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta, timezone
-from pathlib import Path
 from typing import Any
 from uuid import UUID, uuid4
 
@@ -17,14 +16,14 @@ Tick = Callable[[], datetime]
 NOON = datetime(2026, 4, 11, 12, tzinfo=UTC)
 
 
-def test_an_opened_inspection_comes_back_as_it_went_in(store: Store, place: Path) -> None:
+def test_an_opened_inspection_comes_back_as_it_went_in(store: Store, address: str) -> None:
     """What was opened is there after the program was started anew."""
     inspection = uuid4()
     opened = store.book.open(
         inspection, reference(), document(name="Old Seventy-Seven", serial_text=" 77 "), now=NOON
     )
     store.close()
-    with open_store(f"sqlite:///{place}") as again:
+    with open_store(address) as again:
         saved = again.book.get(inspection)
     assert saved == opened
     assert saved.document == document(name="Old Seventy-Seven", serial_text=" 77 ")

@@ -41,14 +41,14 @@ def _signer(store: Store, tmp_path: Path) -> Signer:
     return new_signer(store, tmp_path / "keys")
 
 
-def test_an_issued_card_is_kept_byte_for_byte(store: Store, place: Path, signer: Signer) -> None:
+def test_an_issued_card_is_kept_byte_for_byte(store: Store, address: str, signer: Signer) -> None:
     """What is served again is what went out, and it is the seal of just this card."""
     issued = store.cards.issue(card(), signer)
     assert issued.data == seal(card(), signer).data
     assert decode_any(issued.data, loom()) == card()
     assert (issued.number, issued.issued, issued.key_id) == (1, ISSUED, signer.id)
     assert store.cards.get(issued.id) == issued
-    with open_store(place) as again:
+    with open_store(address) as again:
         assert again.cards.get(issued.id).data == issued.data
 
 
@@ -297,10 +297,10 @@ def _process(*words: Any) -> subprocess.Popen[str]:
 
 @pytest.fixture(name="processes")
 def _processes(
-    place: Path, tmp_path: Path, signer: Signer
+    address: str, tmp_path: Path, signer: Signer
 ) -> Iterator[list[subprocess.Popen[str]]]:
     """Start two processes that wait for their line, and end them whatever happens."""
-    started = [_process(place, tmp_path / "keys", signer.id.hex(), 25) for _ in range(2)]
+    started = [_process(address, tmp_path / "keys", signer.id.hex(), 25) for _ in range(2)]
     yield started
     for process in started:
         process.kill()

@@ -26,13 +26,13 @@ def key(number: int = 1, made: datetime = NOW) -> IssuerKey:
     return IssuerKey(Signer(bytes([number]) * 32).public, ISSUER, made)
 
 
-def test_a_key_is_known_from_then_on(store: Store, place: Path) -> None:
+def test_a_key_is_known_from_then_on(store: Store, address: str) -> None:
     """Also by a program that opens the book later; to the microsecond."""
     store.keys.add(key())
     assert store.keys.list() == (key(),)
     assert store.keys.ring() == KeyRing.of([key()])
     assert store.keys.get(key().id) == key()
-    with open_store(place) as again:
+    with open_store(address) as again:
         assert again.keys.list() == (key(),)
 
 

@@ -1,7 +1,6 @@
 """The library: editions and pictures that come back as they were."""
 
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 from sqlalchemy import func, select
@@ -14,25 +13,25 @@ from tests.store.samples import reference
 NOON = datetime(2026, 4, 11, 12, tzinfo=UTC)
 
 
-def test_a_kept_edition_comes_back_equal(store: Store, place: Path) -> None:
+def test_a_kept_edition_comes_back_equal(store: Store, address: str) -> None:
     """After a new start an edition says the same, and its pictures show the same."""
     store.close()
-    with open_store(f"sqlite:///{place}") as again:
+    with open_store(address) as again:
         found = again.library.get(reference().hash)
     assert found == reference()
     assert found.pictures == reference().pictures
     assert found.canonical == reference().canonical
 
 
-def test_editions_are_parsed_once(store: Store, place: Path) -> None:
+def test_editions_are_parsed_once(store: Store, address: str) -> None:
     """A second look at an edition takes the same object from memory."""
-    with open_store(f"sqlite:///{place}") as again:
+    with open_store(address) as again:
         assert again.library.get(reference().hash) is again.library.get(reference().hash)
 
 
-def test_keeping_twice_changes_nothing(store: Store, place: Path) -> None:
+def test_keeping_twice_changes_nothing(store: Store, address: str) -> None:
     """An edition keeps the day on which it was first kept, from whichever process."""
-    with open_store(f"sqlite:///{place}") as other:
+    with open_store(address) as other:
         other.library.keep(reference(), now=NOON)
         other.library.keep(reference(), now=NOON)
     (edition,) = store.library.editions("hobbinsley-poplin")

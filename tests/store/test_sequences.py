@@ -2,9 +2,8 @@
 
 import itertools
 import os
+from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
-from tempfile import TemporaryDirectory
 from uuid import uuid4
 
 import pytest
@@ -14,6 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from quickcheck.errors import ConflictError
 from quickcheck.store import Kind, open_store
+from tests.postgres import borrowed_book
 from tests.store.samples import document, reference
 
 letters = st.sampled_from("ABCD")
@@ -24,11 +24,11 @@ class Sequences(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
-        self.folder = TemporaryDirectory()
-        self.store = open_store(f"sqlite:///{Path(self.folder.name)}/book.sqlite")
-        # The disk's own pace has nothing to do with the rules.
-        with self.store._database.reading() as connection:
-            connection.exec_driver_sql("PRAGMA journal_mode = MEMORY")
+        self.books = ExitStack()
+        self.store = open_store(self.books.enter_context(borrowed_book()))
+        if self.store._database.is_sqlite:  # the disk's own pace has nothing to do with the rules
+            with self.store._database.reading() as connection:
+                connection.exec_driver_sql("PRAGMA journal_mode = MEMORY")
         self.store.library.keep(reference())
         self.id, self.ticks = uuid4(), itertools.count()
         self.store.book.open(self.id, reference(), document(n="A"), now=self.now())
@@ -41,7 +41,7 @@ class Sequences(RuleBasedStateMachine):
 
     def teardown(self) -> None:
         self.store.close()
-        self.folder.cleanup()
+        self.books.close()
 
     def pushed(self, letter: str) -> None:
         if letter != self.stack[-1]:

@@ -31,12 +31,12 @@ def test_every_write_is_counted(store: Store, begin: Begin) -> None:
     assert counts == [0, 1, 1]
 
 
-def test_the_epoch_outlives_a_restart(store: Store, place: Path) -> None:
+def test_the_epoch_outlives_a_restart(store: Store, address: str) -> None:
     """A server that only slept makes no device send anything again."""
     write(store)
     before = store.server.standing(NOW)
     store.close()
-    with open_store(place) as again:
+    with open_store(address) as again:
         now = again.server.compare(before.mark, NOW)
         assert (now.epoch, now.commits) == (before.epoch, before.commits)
         assert now.mark != before.mark

@@ -17,6 +17,7 @@ import pytest
 import quickcheck
 from quickcheck.errors import ConflictError
 from quickcheck.store import Kind, Saved, Store, open_store
+from tests.postgres import ON_POSTGRESQL
 from tests.store.samples import document, reference
 
 Begin = Callable[..., Saved]
@@ -25,8 +26,8 @@ _FULL = bool(os.environ.get("QUICKCHECK_FULL"))
 _WRITER = Path(__file__).with_name("writer.py")
 
 
-def _writer(place: Path, inspection: UUID, *more: str) -> subprocess.Popen[str]:
-    command = [sys.executable, str(_WRITER), f"sqlite:///{place}", str(inspection), *more]
+def _writer(address: str, inspection: UUID, *more: str) -> subprocess.Popen[str]:
+    command = [sys.executable, str(_WRITER), address, str(inspection), *more]
     root = str(Path(quickcheck.__file__).parent.parent)
     environment = {**os.environ, "PYTHONPATH": root}
     return subprocess.Popen(command, env=environment, stdout=subprocess.PIPE, text=True)
@@ -108,11 +109,11 @@ def test_readers_see_whole_revisions_while_others_write(
 
 
 def test_a_second_process_works_in_the_same_book(
-    store: Store, place: Path, begin: Begin, tick: Tick
+    store: Store, address: str, begin: Begin, tick: Tick
 ) -> None:
     """Two processes on one inspection: every document is a revision or kept as late."""
     first = begin()
-    with _writer(place, first.id, "other", "40") as other:
+    with _writer(address, first.id, "other", "40") as other:
         for n in range(40):
             current = store.book.get(first.id)
             mine = {**current.document, "by": "me", "n": n}
@@ -128,21 +129,21 @@ def test_a_second_process_works_in_the_same_book(
     assert told.count("late") == sum(entry.document["by"] == "other" for entry in late)
 
 
-@pytest.mark.parametrize("round_", range(100 if _FULL else 10))
+@pytest.mark.parametrize("round_", range(100 if _FULL else 3 if ON_POSTGRESQL else 10))
 def test_what_was_called_saved_outlives_a_kill(
-    store: Store, place: Path, begin: Begin, round_: int
+    store: Store, address: str, begin: Begin, round_: int
 ) -> None:
     """A process killed right after it said "saved" lost nothing (a power cut is another test)."""
     first = begin()
     store.close()
-    with _writer(place, first.id, "victim") as victim:
+    with _writer(address, first.id, "victim") as victim:
         assert victim.stdout
         told = [victim.stdout.readline()]
         time.sleep(random.Random(round_).uniform(0, 0.05))
         victim.kill()
         told += victim.stdout.readlines()
     said = [line.split() for line in told if line.startswith("saved") and line.endswith("\n")]
-    with open_store(f"sqlite:///{place}") as again:
+    with open_store(address) as again:
         entries = {entry.number: entry.sha256 for entry in again.book.history(first.id)}
         assert said
         assert all(entries[int(number)] == sha256 for _, number, sha256 in said)

@@ -9,6 +9,7 @@ import pytest
 from quickcheck import desk
 from quickcheck.reference import Reference
 from quickcheck.store import open_store
+from tests.postgres import ON_POSTGRESQL, borrowed_book
 from tests.web.kit import PICTURE, REFERENCE, Site, read
 
 
@@ -27,6 +28,10 @@ def _empty_book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(name="site")
 def _site(tmp_path: Path, empty_book: Path, reference: Reference) -> Iterator[Site]:
+    if ON_POSTGRESQL:
+        with borrowed_book() as address, open_store(address, patience=60) as store:
+            yield Site.on(store, reference)
+        return
     path = shutil.copy(empty_book, tmp_path / "book.sqlite3")
     with open_store(Path(path)) as store:
         yield Site.on(store, reference)
