@@ -81,6 +81,11 @@ def _warnings(told: dict[str, Any]) -> list[str]:
     if told.get("disk_free", _SCARCE) < _SCARCE:
         found.append("The disk is nearly full. Make room: photos stop first, then answers.")
     found += [
+        f"PostgreSQL's {name} is off: what was called saved may be lost in a power cut. Turn it on."
+        for name in ("fsync", "full_page_writes")
+        if told.get(name) == "off"
+    ]
+    found += [
         f"The clock of {device['name']} is off by {device['skew']:.0f} s."
         for device in told["devices"]
         if abs(device["skew"] or 0) > _SKEWED

@@ -27,7 +27,7 @@ from quickcheck.store.session import Database, connect
 from quickcheck.store.tables import Row
 
 _AT_ONCE: Final = 500  # rows
-_MADE_BY_STEPS: Final = frozenset({"server", "tally"})
+_MADE_BY_STEPS: Final = frozenset({"server", "tally", "book"})
 """Tables that the steps themselves put something into; a book that moves brings its own."""
 
 

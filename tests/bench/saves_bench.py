@@ -52,7 +52,7 @@ def station(port: int, seconds: float) -> int:
         raise RuntimeError(f"{status} {where}")
     ends, saved = time.monotonic() + seconds, 0
     while time.monotonic() < ends:
-        form = {"point": "knobs", "seen": "horn" if saved % 2 else "wood"}
+        form = {"_point": "knobs", "knobs": "horn" if saved % 2 else "wood"}
         status, _ = send(f"{where.split('?')[0]}/answer", form)
         if status != 200:
             raise RuntimeError(f"an answer got {status}")
