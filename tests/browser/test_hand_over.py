@@ -19,6 +19,8 @@ from tests.browser.kiosk import (
     show,
     show_shop,
 )
+from tests.browser.pages import npm_file
+from tests.browser.test_accessibility import _AXE, _TAGS
 from tests.browser.walking import Shop, at, unfold
 
 pytestmark = pytest.mark.browser
@@ -175,3 +177,28 @@ def test_a_power_cut_loses_half_a_second(
         note = named(shop)["Power cut"].document["answers"]["knobs"]["note"]
     assert certain, "nothing was typed long enough ago"
     assert certain[-1] in note
+
+
+@pytest.mark.checkout
+@pytest.mark.parametrize(("scheme", "width"), [("dark", 320), ("light", 1366)])
+def test_axe_finds_nothing(page: Page, shop: Shop, scheme: Any, width: int) -> None:
+    """What a kiosk asks breaks no rule of WCAG 2.2 AA that a program can check, and fits."""
+    page.emulate_media(color_scheme=scheme)
+    page.set_viewport_size({"width": width, "height": 640})
+    path = begin(page, shop.server.url)
+    show(page, f"{shop.server.url}{path}/verdict")
+    page.clock.run_for(65_000)
+    expect(page.locator(STILL_HERE)).to_be_visible()
+    found = faults_of(page)
+    page.get_by_role("button", name="Yes, go on").click()
+    page.get_by_role("button", name="Finished: next person").click()
+    expect(page.locator("#keep[open]")).to_be_visible()
+    found += faults_of(page)
+    assert not found, "\n".join(found)
+    assert page.evaluate("document.scrollingElement.scrollWidth") == width
+
+
+def faults_of(page: Page) -> list[str]:
+    """Return what axe finds on a page as it stands."""
+    page.evaluate(npm_file("axe-core/axe.min.js").read_text(encoding="utf-8"))
+    return list(page.evaluate(_AXE, _TAGS))

@@ -329,7 +329,6 @@ def test_fields_remember_nothing(kiosk: Kiosk) -> None:
         f"{path}/claim",
         f"{path}/card",
         "/read",
-        "/scan",
         "/references/loom-one",
     )
     for address in pages:
@@ -363,3 +362,12 @@ def test_a_disk_that_fills_up(kiosk: Kiosk, monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr(Store, "room", lambda _: None)  # a database on another machine
     taken = kiosk.client.put(address, data=content, content_type="image/jpeg", headers=headers)
     assert taken.status_code == 200, taken.text
+
+
+def test_a_kiosk_reads_no_cards(kiosk: Kiosk) -> None:
+    """A kiosk shows what is on it: cards of others are read at a station, and nothing offers it."""
+    assert kiosk.get("/scan").status_code == 404
+    path = kiosk.begin()
+    card = str(kiosk.post(f"{path}/card", CARD).location)
+    for address in ("/", "/?reference=loom-one", card):
+        assert 'href="/scan"' not in kiosk.get(address).text
