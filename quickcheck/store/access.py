@@ -38,6 +38,8 @@ from quickcheck.store.sync_tables import DeviceRow
 
 CODE_LASTS: Final = timedelta(minutes=15)
 UNLOCKED_FOR: Final = timedelta(minutes=15)
+COOKIE_WRITTEN: Final = timedelta(minutes=1)
+"""After that long a browser has written its cookies (Chromium: 30 seconds; from memory)."""
 _ALPHABET: Final = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: people read it aloud
 _SIGNS: Final = 26
 """Of a code: 130 random bits."""
@@ -251,6 +253,23 @@ class Access:
             new = {"token_sha256": hashed(token), "visit": uuid4(), "unlocked": None}
             _change(connection, device, **new)
         return token
+
+    def just_ended(self, token: str) -> Device | None:
+        """Return the kiosk whose token this was until a moment ago.
+
+        A browser writes a cookie to the disk within half a minute: after a power cut it comes back
+        with the one before. Once the new one was in use for longer, the old one opens nothing.
+        """
+        query = select(EndedVisitRow.device_id, EndedVisitRow.ended).where(
+            EndedVisitRow.token_sha256 == hashed(token)
+        )
+        with self._database.reading() as connection:
+            row = connection.execute(query).one_or_none()
+        if row is None:
+            return None
+        devices = (each for each in self._devices.list() if each.id == row.device_id)
+        found = next(devices, None)
+        return found if found and found.last_seen - row.ended <= COOKIE_WRITTEN else None
 
     def ended_visit(self, device: Device, token: str) -> Scope | None:
         """Return the scope of a visit that is over, for the kiosk that still has its token.

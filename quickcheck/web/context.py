@@ -100,6 +100,8 @@ def _who() -> Who:
     found = everything()
     store, known = found.store, token()
     device = store.devices.find(known) if known else None
+    if known and device is None:
+        device = store.access.just_ended(known)
     if not store.access.is_set_up():
         return Who(device.role if device else Role.DEALER, EVERYTHING, device)
     if device is None or device.revoked:

@@ -149,13 +149,43 @@ def test_the_next_person_sees_nothing(kiosk: Kiosk) -> None:
 
 
 def test_the_old_cookie_is_worth_nothing(kiosk: Kiosk) -> None:
-    """Whoever kept the cookie of the visit before is let in nowhere."""
+    """Once the new cookie was in use for a minute, whoever kept the old one is let in nowhere."""
     path = kiosk.begin()
     before = kiosk.client.get_cookie("device")
     assert before
     hand_over(kiosk)
+    kiosk.wait(61)
+    assert kiosk.client.get("/api/epoch", headers={"Sec-Fetch-Dest": "empty"}).status_code == 200
     kiosk.client.set_cookie("device", before.value)
     assert kiosk.get(path).status_code == 401
+
+
+def test_a_power_cut_right_after_a_hand_over(kiosk: Kiosk) -> None:
+    """A browser that comes back with the cookie before is still the kiosk, and shows nothing."""
+    old = kiosk.begin()
+    before = kiosk.client.get_cookie("device")
+    assert before
+    hand_over(kiosk)
+    path = kiosk.begin()
+    kiosk.restart()
+    kiosk.client.set_cookie("device", before.value)
+    assert kiosk.get(old).location == kiosk.get(path).location == "/"
+    assert is_over(kiosk.get("/"))
+    hand_over(kiosk)
+    assert kiosk.get(path).status_code == 404
+    assert not is_over(kiosk.get("/"))
+
+
+def test_a_revoked_kiosk(kiosk: Kiosk) -> None:
+    """A kiosk that was revoked is let in by neither cookie, and a made-up one by no chance."""
+    before = kiosk.client.get_cookie("device")
+    assert before
+    hand_over(kiosk)
+    (device,) = kiosk.store.access.devices()
+    kiosk.store.access.revoke(device.id, NOON)
+    for token in (before.value, "made up"):
+        kiosk.client.set_cookie("device", token)
+        assert kiosk.get("/").status_code == 401
 
 
 def test_it_is_asked_what_to_keep(kiosk: Kiosk) -> None:
@@ -303,15 +333,6 @@ def test_a_card_by_its_digits(kiosk: Kiosk) -> None:
     assert "QX4471" in kiosk.get(f"/c/{shown.partition('/')[0]}").text
     (issued,) = kiosk.store.cards.of_inspection(UUID(path.rpartition("/")[2]))
     assert_says(kiosk.get(f"/c/{digits(issued.data)}"), 404, "in this visit")
-
-
-def test_two_tabs_press_at_once(kiosk: Kiosk) -> None:
-    """The second of two hand-overs from the same visit is told that it came too late."""
-    before = kiosk.client.get_cookie("device")
-    assert before
-    hand_over(kiosk)
-    kiosk.client.set_cookie("device", before.value)
-    assert kiosk.post("/hand-over", {"keep": "y"}).status_code == 401
 
 
 def test_a_kiosk_keeps_no_app(kiosk: Kiosk) -> None:
