@@ -14,7 +14,7 @@ from flask.testing import FlaskClient
 from werkzeug.test import TestResponse
 
 from quickcheck import desk
-from quickcheck.reference import Reference, read_reference_text
+from quickcheck.reference import Reference
 from quickcheck.store import (
     THIS_BOOK,
     Device,
@@ -29,7 +29,7 @@ from tests import kit
 from tests.store.hasty import hasty
 from tests.store.pictures import photo
 from tests.web.issuing import ISSUER, MADE, clock
-from tests.web.kit import HERE, Site
+from tests.web.kit import HERE, PICTURE, REFERENCE, Site
 from tests.web.sending import OUTBOX, message
 
 PASSPHRASE = "loom bobbin shuttle heddle"  # noqa: S105  # of a test
@@ -60,6 +60,10 @@ class Show:
         client = self.site.app.test_client()
         if who in self.tokens:
             client.set_cookie("device", self.tokens[who])
+            known = self.site.store.devices.find(self.tokens[who])
+            if known and known.visit:  # somebody is there, and was just now
+                mark = sha256(b"visit" + known.visit.bytes).hexdigest()[:16]
+                client.set_cookie("turn", f"{mark}.{int(self.now().timestamp())}.90")
         return client
 
     def ask(self, who: str, path: str, method: str = "GET", **more: Any) -> TestResponse:
@@ -104,11 +108,7 @@ def showing(folder: Path, reference: Reference) -> Iterator[Show]:
     files = KeyFiles(folder / "keys")
     with hasty(), open_store(folder / "show.sqlite3") as store:
         make_key(store.keys, files, issuer=ISSUER, now=MADE)
-        own = folder / "own"
-        own.mkdir()
-        other = read_reference_text(kit.REFERENCE.replace("loom-one", "loom-two"))
-        current = {reference.id: reference, other.id: other}
-        shelf = desk.Shelf(current, {}, folders=desk.Folders(own))
+        shelf = desk.shelf_from(desk.Folders(_references(folder / "own")))
         show = Show(Site.on(store, reference, shelf, keys=files))
         clock(show.site).step = timedelta(milliseconds=100)  # an unlocked station stays so
         store.access.set_up(PASSPHRASE, PIN, show.now())
@@ -121,6 +121,16 @@ def showing(folder: Path, reference: Reference) -> Iterator[Show]:
         show.unlock("organizer")
         _fill(show)
         yield show
+
+
+def _references(folder: Path) -> Path:
+    """Write the references of the show into a folder of their own."""
+    (folder / "loom-one").mkdir(parents=True)
+    (folder / "loom-one" / "loom.toml").write_text(REFERENCE, encoding="utf-8")
+    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
+    two = kit.REFERENCE.replace("loom-one", "loom-two")
+    (folder / "loom-two.toml").write_text(two, encoding="utf-8")
+    return folder
 
 
 def _fill(show: Show) -> None:
