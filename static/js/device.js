@@ -26,8 +26,7 @@ import { showCount, showFaults, showHead, showNext, showSaved, showVerdict } fro
 import { takeAlong } from './takealong.js';
 import { warmUp } from './warming.js';
 
-const TYPING = 300;
-const AGAIN = 3000; // milliseconds after which a write that failed is made once more
+const [TYPING, AGAIN] = [300, 3000]; // milliseconds to an answer of letters, to a failed write made once more
 
 export class Device {
   /** @param {HTMLFormElement} form @param {Model} model @param {Draft} draft */
@@ -38,8 +37,7 @@ export class Device {
     this.points = /** @type {HTMLFieldSetElement[]} */ ([...form.querySelectorAll('fieldset[data-point]')]);
     this.saving = Promise.resolve();
     this.writes = 0; // that are not done yet
-    this.refused = false;
-    this.readOnly = false;
+    this.refused = this.readOnly = false;
     this.failed = ''; // why the document here is not the stored one
     /** @type {{ point: HTMLFieldSetElement, kept: boolean, refused: boolean } | null} what is no answer yet */
     this.typed = null;
@@ -53,8 +51,7 @@ export class Device {
    * @param {HTMLFormElement} form
    */
   static async open(form) {
-    const id = form.dataset.inspection ?? '';
-    const hash = form.dataset.reference ?? '';
+    const { inspection: id = '', reference: hash = '' } = form.dataset;
     const kept = /** @type {HTMLTemplateElement | null} */ (document.getElementById('saved'));
     const given = JSON.parse(kept?.content.textContent || 'null');
     const coming = modelOf(hash);

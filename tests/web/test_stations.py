@@ -109,8 +109,8 @@ def test_a_finished_day_is_one_file_to_take_along(show: Show, tmp_path: Path) ->
     done = finish(show)
     assert done.status_code == 200, words(done)
     (file,) = (tmp_path / "exports").iterdir()
-    given = look(show, f"/stations/exports/{file.name}")
-    assert given.data == file.read_bytes()
+    with look(show, f"/stations/exports/{file.name}") as given:
+        assert given.data == file.read_bytes()
     with zipfile.ZipFile(file) as kept:
         assert kept.testzip() is None
 
