@@ -27,8 +27,8 @@ HEADS: Final = (
     "js/results.js",
     "js/saving.js",
     "js/writing.js",
-    "js/scan.js",
     "js/handover.js",
+    "js/scan.js",
 )
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")
