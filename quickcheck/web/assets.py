@@ -29,8 +29,8 @@ HEADS: Final = (
     "js/writing.js",
     "js/readpage.js",
     "js/learning.js",
-    "js/scan.js",
     "js/handover.js",
+    "js/scan.js",
 )
 """The scripts that are loaded by their own names; all others go into them."""
 STYLES: Final = ("tokens", "base", "components", "inspect", "lifelines", "card", "print")

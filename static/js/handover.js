@@ -152,11 +152,12 @@ function wire() {
 }
 
 async function start() {
+  const killed = wasKilled();
+  try { sessionStorage.setItem(OPEN, visit); } catch { /* as above */ } // at once: a page may be left before it is up
   wire();
   await dropApp();
-  if (html.dataset.over || wasKilled()) { await handOver('y'); return; }
+  if (html.dataset.over || killed) { await handOver('y'); return; }
   await tidyUp();
-  try { sessionStorage.setItem(OPEN, visit); } catch { /* as above */ }
   html.dataset.mine = '1';
   arrived(); // to open a page is to be there
   watch({ idle: Number(idle), warning: Number(warning) }, {
