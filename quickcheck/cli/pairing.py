@@ -9,7 +9,7 @@ import qrcode
 
 from quickcheck.cli.serving import open_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
-from quickcheck.desk import code_words, pair_address
+from quickcheck.desk import LOCAL_PORT, code_words, pair_address
 from quickcheck.errors import NotFoundError, shown
 from quickcheck.store import CODE_LASTS, Access, OneBook, Role
 
@@ -28,15 +28,14 @@ _EPILOG = "Exit codes: 0 done; 7 no book of that name; 9 the book can't be read 
 @click.option("--name", default="", help="What to call the device.")
 @click.option(
     "--base-url",
-    default="http://localhost:8000",
-    show_default=True,
     help="Where the device reaches the server.",
+    show_default="the show's, or this machine",
 )
 @json_option
 @data_option
 @speaking
 def pair(
-    *, role: str, book: str | None, name: str, base_url: str, as_json: bool, data: Path
+    *, role: str, book: str | None, name: str, base_url: str | None, as_json: bool, data: Path
 ) -> None:
     """Offer a code by which one device is paired with a book, once, within 15 minutes."""
     now = datetime.now(UTC)
@@ -44,7 +43,10 @@ def pair(
         chosen = _book(store.access, book)
         code = store.access.offer(Role(role), chosen.id, name=name, now=now)
         is_set_up = store.access.is_set_up()
-    address = pair_address(base_url, code)
+        show = store.show.get()
+    address = pair_address(
+        base_url or (show.base_url if show else f"http://localhost:{LOCAL_PORT}"), code
+    )
     if as_json:
         until = (now + CODE_LASTS).isoformat(timespec="seconds")
         told = {"address": address, "code": code, "role": role, "book": chosen.name}

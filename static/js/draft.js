@@ -123,6 +123,9 @@ export async function begin(draft) {
   return /** @type {Promise<Draft>} */ (load(draft.id));
 }
 
+/** Whether nothing of it has ever arrived at a server. @param {Draft} draft */
+export const isNew = (draft) => !draft.base && !draft.had.length;
+
 /** @param {Draft} draft @returns {Step[]} */
 function stepsOf({ undo, document, steps = [] }) {
   return undo.length ? undo.map((was, i) => taken(was, undo[i + 1] ?? document)) : steps;

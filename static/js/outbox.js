@@ -8,7 +8,7 @@
  * @import { Draft, Parked } from './draft.js'
  */
 import { canonicalText, sha256 } from './canonical.js';
-import { all, update } from './draft.js';
+import { all, isNew, update } from './draft.js';
 import { faultWords } from './engine/errors.js';
 import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
 import { counted, DISCARDED, MADE, remember, remembered } from './remember.js';
@@ -211,7 +211,7 @@ export async function counts() {
     conflicts: drafts.filter((draft) => draft.conflict).length,
     photos: drafts.flatMap(waitingIn).length,
     refused: drafts.flatMap(refusedIn).length,
-    fresh: drafts.filter((draft) => !draft.base && !draft.had.length).length,
+    fresh: drafts.filter(isNew).length,
     unpaired,
   };
 }

@@ -8,8 +8,9 @@
  * @typedef {{ id: string, draft: Draft, photos: PhotoRecord[], aside: string }} Aside
  */
 import { database, transact } from '../db.js';
-import { all } from '../draft.js';
+import { all, isNew } from '../draft.js';
 import { namesIn, read, refusedIn, waitingIn } from '../photos.js';
+import { count, DISCARDED } from '../remember.js';
 
 const NAME = 'quickcheck-organizer';
 const STORE = 'inspections';
@@ -27,18 +28,14 @@ const within = (mode, work) => new Promise((done, fail) => {
   };
 });
 
-/** @returns {Promise<Aside[]>} */
-export const allAside = () => within('readonly', (store) => store.getAll());
-
-/** @param {string} id */
-export const letGo = (id) => within('readwrite', (store) => store.delete(id));
-
 /** @param {Draft} draft */
 const isOnServer = (draft) => !draft.dirty && !draft.parked && !waitingIn(draft).length && !refusedIn(draft).length;
 
 /** Leaves nothing of a person in what pages read; what no server has is put aside first. @param {boolean} keep */
 export async function clear(keep) {
-  for (const draft of keep ? await all() : []) {
+  const drafts = await all();
+  if (!keep) count(DISCARDED, drafts.filter(isNew).length);
+  for (const draft of keep ? drafts : []) {
     if (isOnServer(draft)) continue;
     const photos = await Promise.all(namesIn(draft.document).map(read));
     const aside = { id: draft.id, draft, photos: photos.filter((photo) => photo !== undefined), aside: new Date().toISOString() };
