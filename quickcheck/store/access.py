@@ -14,7 +14,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from quickcheck.errors import ConflictError, NotFoundError, shown
 from quickcheck.store import tries
-from quickcheck.store.access_tables import BookRow, EndedVisitRow, OfferRow
+from quickcheck.store.access_tables import LONGEST_NAME, BookRow, EndedVisitRow, OfferRow
 from quickcheck.store.devices import (
     Device,
     Devices,
@@ -42,7 +42,6 @@ _ALPHABET: Final = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: people r
 _SIGNS: Final = 26
 """Of a code: 130 random bits."""
 _LOOKS_LIKE: Final = str.maketrans({"o": "0", "i": "1", "l": "1", "-": "", " ": ""})
-_LONGEST_NAME: Final = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -275,7 +274,7 @@ def even_code(code: str) -> str:
 
 
 def _short(name: str) -> str:
-    return " ".join(storable(name).split())[:_LONGEST_NAME]
+    return " ".join(storable(name).split())[:LONGEST_NAME]
 
 
 def _change(connection: Connection, device: Device, **values: object) -> None:
