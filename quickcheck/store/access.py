@@ -35,6 +35,7 @@ from quickcheck.store.records import in_utc
 from quickcheck.store.scope import Role, Scope
 from quickcheck.store.session import Database
 from quickcheck.store.sync_tables import DeviceRow
+from quickcheck.store.tables import THIS_BOOK
 
 CODE_LASTS: Final = timedelta(minutes=15)
 UNLOCKED_FOR: Final = timedelta(minutes=15)
@@ -129,8 +130,10 @@ class Access:
     # -- books ------------------------------------------------------------------------------
 
     def books(self) -> tuple[OneBook, ...]:
-        """Return the books, the first made first."""
-        query = select(BookRow.id, BookRow.name, BookRow.made).order_by(BookRow.made, BookRow.id)
+        """Return the books: the one that is always there, and the others as they were made."""
+        query = select(BookRow.id, BookRow.name, BookRow.made).order_by(
+            BookRow.id != THIS_BOOK, BookRow.made, BookRow.id
+        )
         with self._database.reading() as connection:
             return tuple(OneBook(*row) for row in connection.execute(query))
 
