@@ -150,7 +150,7 @@ class Cards(Scoped):
             .group_by(CardRow.inspection_id)
         )
         with self._database.reading() as connection:
-            counts: dict[UUID, int] = dict(connection.execute(query).tuples())
+            counts = {row[0]: int(row[1]) for row in connection.execute(query) if row[0]}
             mine = self.scope.owned(connection, counts)
         return {inspection: counts[inspection] for inspection in counts if inspection in mine}
 

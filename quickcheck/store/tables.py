@@ -123,6 +123,7 @@ class RevisionRow(Row):
             "ix_revision_first",
             "device_id",
             "saved",
+            "number",
             sqlite_where=text("number = 1"),
             postgresql_where=text("number = 1"),
         ),

@@ -374,7 +374,7 @@ class TwoPhones(RuleBasedStateMachine):
 
 TestTwoPhones = TwoPhones.TestCase
 TestTwoPhones.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 30,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 15,
     stateful_step_count=25,
     deadline=None,
 )

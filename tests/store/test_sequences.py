@@ -99,7 +99,7 @@ class Sequences(RuleBasedStateMachine):
 
 TestSequences = Sequences.TestCase
 TestSequences.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 20,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 12,
     stateful_step_count=20,
     deadline=None,
 )

@@ -16,7 +16,7 @@ def upgrade() -> None:
     op.create_index(
         "ix_revision_first",
         "revision",
-        ["device_id", "saved"],
+        ["device_id", "saved", "number"],  # the last so that the index is all that is read
         sqlite_where=first,
         postgresql_where=first,
     )
