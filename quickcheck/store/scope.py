@@ -76,7 +76,8 @@ class Scope:
         """Return which of some inspections are here and of this scope."""
         if self.everything:
             return frozenset(inspections)
-        mine, others = set(), set()
+        mine: set[UUID] = set()
+        others: set[UUID] = set()
         for owner in connection.execute(_owners(inspections)):
             (mine if self.holds(owner.book_id, owner.visit) else others).add(owner.inspection)
         return frozenset(mine - others)
