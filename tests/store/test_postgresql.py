@@ -26,7 +26,7 @@ pytestmark = [
     pytest.mark.skipif(programs() is None, reason="PostgreSQL is not installed"),
 ]
 NOW = datetime(2026, 4, 11, 12, tzinfo=UTC)
-CUTS = 200 if os.environ.get("QUICKCHECK_FULL") == "1" else 5
+CUTS = 200 if os.environ.get("QUICKCHECK_FULL") == "1" else 3
 WRITERS = 8
 T = TypeVar("T")
 

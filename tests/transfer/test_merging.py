@@ -301,7 +301,7 @@ def test_a_name_that_two_books_have(other: Store, tmp_path: Path, carry: Carry) 
         assert carry(hall, other).books == ()
     assert [each.name for each in other.access.books()] == ["This book", "Balcony", "balcony (2)"]
     assert [one.id for one in other.within(Scope(book.id)).book.list()] == [ONE]
-    assert other.within(Scope(THIS_BOOK)).book.list() == []
+    assert not other.within(Scope(THIS_BOOK)).book.list()
 
 
 def test_an_inspection_stays_in_the_book_that_it_is_in_here(
