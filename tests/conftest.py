@@ -1,6 +1,7 @@
 """What every test stands on: repeatable examples, the slow tests apart, a Chromium to drive."""
 
 import os
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from playwright.sync_api import expect
 from tests.faults.figures import pytest_terminal_summary
 from tests.kit import CHROMIUM
 from tests.postgres import ON_POSTGRESQL, Cluster, shared
+from tests.steps_once import steps_once
 
 __all__ = ["pytest_terminal_summary"]  # a hook: pytest finds it here
 
@@ -39,6 +41,12 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     slow = [item for item in items if item.get_closest_marker("slow")]
     config.hook.pytest_deselected(items=slow)
     items[:] = [item for item in items if item not in slow]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _steps_once() -> Iterator[None]:
+    with steps_once():
+        yield
 
 
 @pytest.fixture(scope="session")

@@ -23,7 +23,7 @@ from urllib.parse import quote
 
 import psycopg
 
-from quickcheck.store import open_store
+from quickcheck.store import THIS_BOOK, open_store
 from quickcheck.store.tables import Row
 
 ON_POSTGRESQL = os.environ.get("QUICKCHECK_TEST_DATABASE") == "postgresql"
@@ -166,11 +166,15 @@ class Cluster:
             connection.execute("SET session_replication_role = replica")  # no trigger refuses it
             for table in reversed(Row.metadata.sorted_tables):
                 connection.execute(f"DELETE FROM {table.name}")  # noqa: S608
-            for sequence in ("conflict_id_seq", "parked_id_seq", "start_number_seq"):
+            for name in ("conflict_id", "parked_id", "start_number", "secret_try_id"):
+                sequence = f"{name}_seq"
                 connection.execute(f"ALTER SEQUENCE {sequence} RESTART")
             connection.execute(
                 "INSERT INTO server (id, book, epoch) VALUES (1, %s, %s)",
                 (secrets.token_hex(16), secrets.token_hex(16)),
+            )
+            connection.execute(
+                "INSERT INTO book (id, name, made) VALUES (%s, 'This book', now())", (THIS_BOOK,)
             )
             connection.execute("INSERT INTO tally SELECT n, 0 FROM generate_series(0, 15) n")
         self.spare.append(address)

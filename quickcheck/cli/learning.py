@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from quickcheck.cli.serving import open_book
+from quickcheck.cli.serving import existing_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
 from quickcheck.desk import (
     Lesson,
@@ -80,7 +80,7 @@ def _examples(reference: Reference, file: Path | None, data: Path | None) -> Tab
         raise click.UsageError("Name a table of examples, or take --book, or both.")
     found = read_examples(reference, file) if file else Table((), (), 0)
     if data:
-        with open_book(data) as store:
+        with existing_book(data) as store:
             found = together(found, examples_of_book(store, reference))
     return found
 

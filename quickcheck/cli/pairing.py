@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 import qrcode
 
-from quickcheck.cli.serving import open_book
+from quickcheck.cli.serving import existing_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
 from quickcheck.desk import LOCAL_PORT, code_words, pair_address
 from quickcheck.errors import NotFoundError, shown
@@ -39,7 +39,7 @@ def pair(
 ) -> None:
     """Offer a code by which one device is paired with a book, once, within 15 minutes."""
     now = datetime.now(UTC)
-    with open_book(data) as store:
+    with existing_book(data) as store:
         chosen = _book(store.access, book)
         code = store.access.offer(Role(role), chosen.id, name=name, now=now)
         is_set_up = store.access.is_set_up()

@@ -37,7 +37,7 @@ from quickcheck.desk import (
     signer_needed,
     withdraw_card,
 )
-from quickcheck.errors import StoreError, shown
+from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.store import KeyFiles, Store, make_key, open_store
 
 BOOK: Final = "book.sqlite3"
@@ -87,6 +87,18 @@ def open_book(folder: Path) -> Store:
     """Return the book of a data folder, or where the environment says; made if it is not there."""
     address = os.environ.get(ADDRESS)
     return open_store(address) if address else open_file(folder)
+
+
+def existing_book(folder: Path) -> Store:
+    """Return the book that is there; NotFoundError where there is none, and none is made."""
+    if not has_book(folder):
+        raise NotFoundError.of(
+            str(folder),
+            expected=f"a data folder with a book, {BOOK}",
+            came="none",
+            remedy=f"Name the folder with --data, or the database in {ADDRESS}.",
+        )
+    return open_book(folder)
 
 
 def open_file(folder: Path) -> Store:

@@ -10,11 +10,11 @@ from typing import Any, Final
 import click
 
 from quickcheck.card import fingerprint
-from quickcheck.cli.serving import BOOK, open_book
+from quickcheck.cli.serving import existing_book, open_book
 from quickcheck.cli.shell import data_option, json_option, print_json, speaking
 from quickcheck.desk import Exported, check_export, export_book, report_health
-from quickcheck.errors import NotFoundError, shown
-from quickcheck.store import Fate, Store
+from quickcheck.errors import shown
+from quickcheck.store import BookTaken, Fate
 from quickcheck.transfer import Taken, open_bundle, take
 
 NEEDS_A_PERSON: Final = 30
@@ -41,18 +41,6 @@ _WORDS: Final[Mapping[Fate, str]] = {
     Fate.GROWN: "here already, and went on there: brought up to date",
     Fate.BESIDE: "here already, and went on in both books: both versions are kept, choose in the app",
 }
-
-
-def existing_book(data: Path) -> Store:
-    """Return the book of a data folder; NotFoundError where there is none, and none is made."""
-    if not (data / BOOK).is_file():
-        raise NotFoundError.of(
-            str(data),
-            expected=f"a data folder with a book, {BOOK}",
-            came="none",
-            remedy="Name the folder with --data.",
-        )
-    return open_book(data)
 
 
 @click.command(epilog=_EXPORT_CODES)
@@ -123,6 +111,8 @@ def _taken_json(taken: Taken) -> dict[str, Any]:
     return {
         "inspections": {str(fate): taken.inspections.get(fate, 0) for fate in Fate},
         "two_versions": [str(one) for one in taken.beside],
+        "books": [asdict(book) for book in taken.books],
+        "show": taken.show,
         "editions": taken.editions,
         "devices": taken.devices,
         "photos": taken.photos,
@@ -138,6 +128,9 @@ def _said(taken: Taken) -> Iterator[str]:
         if count := taken.inspections.get(fate, 0):
             yield f"{count} inspections: {words}"
     yield from (f"  {one}" for one in taken.beside)
+    yield from map(_book_words, taken.books)
+    if taken.show:
+        yield "The show: its name, its days and the address of its codes"
     seals = taken.seals
     yield (
         f"New besides: {taken.photos} photos, {taken.editions} editions, {taken.devices} devices, "
@@ -148,6 +141,12 @@ def _said(taken: Taken) -> Iterator[str]:
         yield f"  {fingerprint(key.public)}"
     yield from (f"Not taken: {clash}" for clash in seals.clashes)
     yield "Done." if taken.changed else "Done: all of it was here already."
+
+
+def _book_words(book: BookTaken) -> str:
+    if book.called == book.name:
+        return f"A book that is new here: {shown(book.name)}"
+    return f"A book that is new here: {shown(book.name)}, called {shown(book.called)} as that name was taken"
 
 
 @click.command(epilog=_HEALTH_CODES)

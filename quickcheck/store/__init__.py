@@ -8,6 +8,7 @@ from quickcheck.store.book import Book
 from quickcheck.store.canonical import canonical
 from quickcheck.store.cards import Cards, Issued, serial_key
 from quickcheck.store.carried import (
+    CarriedBook,
     CarriedCard,
     CarriedDevice,
     CarriedEdition,
@@ -18,6 +19,9 @@ from quickcheck.store.carried import (
     CarriedPhoto,
     CarriedRecall,
     CarriedRevision,
+    CarriedShow,
+    CarriedTally,
+    CarriedWord,
 )
 from quickcheck.store.certificates import Certificate, TlsFiles, open_to_others, read_certificate
 from quickcheck.store.devices import Device, Devices
@@ -25,6 +29,7 @@ from quickcheck.store.documented import Documented, Paper, Papers, Word
 from quickcheck.store.documents import is_hash, text_at, write
 from quickcheck.store.documents import read as document_of
 from quickcheck.store.incoming import Incoming
+from quickcheck.store.incoming_access import BookTaken, PlaceCarried, PlaceTaken
 from quickcheck.store.incoming_seals import Seals, SealsTaken
 from quickcheck.store.key_files import KeyFiles
 from quickcheck.store.keys import Keys
@@ -64,7 +69,9 @@ __all__ = [
     "UNLOCKED_FOR",
     "Access",
     "Book",
+    "BookTaken",
     "Cards",
+    "CarriedBook",
     "CarriedCard",
     "CarriedDevice",
     "CarriedEdition",
@@ -75,6 +82,9 @@ __all__ = [
     "CarriedPhoto",
     "CarriedRecall",
     "CarriedRevision",
+    "CarriedShow",
+    "CarriedTally",
+    "CarriedWord",
     "Certificate",
     "Content",
     "Counted",
@@ -100,6 +110,8 @@ __all__ = [
     "Papers",
     "Photo",
     "Photos",
+    "PlaceCarried",
+    "PlaceTaken",
     "Received",
     "Role",
     "Saved",

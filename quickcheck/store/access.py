@@ -14,7 +14,7 @@ from sqlalchemy import Connection, delete, insert, select, update
 
 from quickcheck.errors import ConflictError, NotFoundError, shown
 from quickcheck.store import tries
-from quickcheck.store.access_tables import BookRow, EndedVisitRow, OfferRow
+from quickcheck.store.access_tables import LONGEST_NAME, BookRow, EndedVisitRow, OfferRow
 from quickcheck.store.devices import (
     Device,
     Devices,
@@ -35,6 +35,7 @@ from quickcheck.store.records import in_utc
 from quickcheck.store.scope import Role, Scope
 from quickcheck.store.session import Database
 from quickcheck.store.sync_tables import DeviceRow
+from quickcheck.store.tables import THIS_BOOK
 
 CODE_LASTS: Final = timedelta(minutes=15)
 UNLOCKED_FOR: Final = timedelta(minutes=15)
@@ -44,7 +45,6 @@ _ALPHABET: Final = "0123456789abcdefghjkmnpqrstvwxyz"  # no i, l, o, u: people r
 _SIGNS: Final = 26
 """Of a code: 130 random bits."""
 _LOOKS_LIKE: Final = str.maketrans({"o": "0", "i": "1", "l": "1", "-": "", " ": ""})
-_LONGEST_NAME: Final = 80
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +132,10 @@ class Access:
     # -- books ------------------------------------------------------------------------------
 
     def books(self) -> tuple[OneBook, ...]:
-        """Return the books, the first made first."""
-        query = select(BookRow.id, BookRow.name, BookRow.made).order_by(BookRow.made, BookRow.id)
+        """Return the books: the one that is always there, and the others as they were made."""
+        query = select(BookRow.id, BookRow.name, BookRow.made).order_by(
+            BookRow.id != THIS_BOOK, BookRow.made, BookRow.id
+        )
         with self._database.reading() as connection:
             return tuple(OneBook(*row) for row in connection.execute(query))
 
@@ -294,7 +296,7 @@ def even_code(code: str) -> str:
 
 
 def _short(name: str) -> str:
-    return " ".join(storable(name).split())[:_LONGEST_NAME]
+    return " ".join(storable(name).split())[:LONGEST_NAME]
 
 
 def _change(connection: Connection, device: Device, **values: object) -> None:

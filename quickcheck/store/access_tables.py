@@ -11,6 +11,8 @@ from quickcheck.store.tables import Row, UtcTime
 
 _HASH: Final = String(64)
 _ROLE: Final = String(16)
+LONGEST_NAME: Final = 80
+"""Of a book or a device, in signs."""
 
 
 class BookRow(Row):

@@ -150,12 +150,9 @@ class Cards(Scoped):
             .group_by(CardRow.inspection_id)
         )
         with self._database.reading() as connection:
-            rows = connection.execute(query)
-            return {
-                inspection: count
-                for inspection, count in rows
-                if inspection and self.scope.owns(connection, inspection)
-            }
+            counts = {row[0]: int(row[1]) for row in connection.execute(query) if row[0]}
+            mine = self.scope.owned(connection, counts)
+        return {inspection: counts[inspection] for inspection in counts if inspection in mine}
 
     def others(self, serial_text: str, *, but: str = "") -> tuple[datetime, ...]:
         """Return when other cards for a serial were issued, by whatever key, the last one first.

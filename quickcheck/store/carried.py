@@ -7,13 +7,16 @@ its token, a key without its secret half.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy import Select, select
 
+from quickcheck.store.access_tables import BookRow
+from quickcheck.store.documented_tables import DocumentedRow
 from quickcheck.store.seal_tables import CardRow, IssuerKeyRow, RecallRow
+from quickcheck.store.show import ShowRow
 from quickcheck.store.sync_tables import (
     DeviceRow,
     DifferenceRow,
@@ -22,6 +25,16 @@ from quickcheck.store.sync_tables import (
     PhotoRow,
 )
 from quickcheck.store.tables import ConflictRow, EditionRow, RevisionRow, Row
+from quickcheck.store.tally import DeviceTallyRow
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedBook:
+    """A dealer's book by name."""
+
+    id: UUID
+    name: str
+    made: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +74,22 @@ class CarriedParked:
     sha256: str
     document: str
     device_id: UUID | None
+    book_id: UUID
+    visit: UUID | None
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedWord:
+    """One word about an inspection's papers; all of it empty where there are none that count."""
+
+    number: int
+    back: int | None
+    kind: str
+    first: int | None
+    last: int | None
+    doubt: float | None
+    note: str
+    said: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,17 +116,21 @@ class CarriedDifference:
 class CarriedInspection:
     """An inspection with all that was ever received of it.
 
-    ``edition_hash`` and ``opened`` are None where it was never opened, and all there is was parked.
+    ``edition_hash``, ``opened`` and ``book_id`` are None where it was never opened, and all there
+    is was parked; ``visit`` is the one at a kiosk, if it was one.
     """
 
     id: UUID
     edition_hash: str | None
     opened: datetime | None
+    book_id: UUID | None
+    visit: UUID | None
     revisions: tuple[CarriedRevision, ...]
     late: tuple[CarriedLate, ...]
     parked: tuple[CarriedParked, ...]
     photos: tuple[CarriedPlace, ...]
     differences: tuple[CarriedDifference, ...]
+    papers: tuple[CarriedWord, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,12 +157,40 @@ class CarriedPhoto:
 
 @dataclass(frozen=True, slots=True)
 class CarriedDevice:
-    """The name of a device that wrote something."""
+    """What a device was called and used as; nothing that would let anybody in."""
 
     id: UUID
     name: str
     first_seen: datetime
     last_seen: datetime
+    role: str
+    book_id: UUID
+    visit: UUID | None
+    revoked: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedTally:
+    """What a device told of the inspections that were begun on it."""
+
+    device_id: UUID
+    made: int
+    waiting: int
+    discarded: int
+    settled_before: int
+    discarded_before: int
+    told: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedShow:
+    """What was last said of the show."""
+
+    name: str
+    opens: date
+    closes: date
+    base_url: str
+    noted: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,14 +230,18 @@ class CarriedRecall:
 
 
 _ROWS: Final[Mapping[type[Any], type[Row]]] = {
+    CarriedBook: BookRow,
     CarriedRevision: RevisionRow,
     CarriedLate: ConflictRow,
     CarriedParked: ParkedRow,
+    CarriedWord: DocumentedRow,
     CarriedPlace: InspectionPhotoRow,
     CarriedDifference: DifferenceRow,
     CarriedEdition: EditionRow,
     CarriedPhoto: PhotoRow,
     CarriedDevice: DeviceRow,
+    CarriedTally: DeviceTallyRow,
+    CarriedShow: ShowRow,
     CarriedKey: IssuerKeyRow,
     CarriedCard: CardRow,
     CarriedRecall: RecallRow,

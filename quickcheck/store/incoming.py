@@ -4,8 +4,7 @@ Each call is one transaction, and takes the same again without adding anything. 
 in the middle begins again from the start, and ends with what one run would have given.
 """
 
-import secrets
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, Final
 from uuid import UUID
@@ -15,23 +14,24 @@ from sqlalchemy import BindParameter, Connection, bindparam, insert, select
 from quickcheck.reference import Reference
 from quickcheck.store import queries
 from quickcheck.store.carried import (
-    CarriedDevice,
     CarriedInspection,
     CarriedLate,
     CarriedParked,
     CarriedPhoto,
     CarriedPlace,
     CarriedRevision,
+    CarriedWord,
     columns,
     selected,
 )
+from quickcheck.store.documented_tables import DocumentedRow
 from quickcheck.store.documents import read, search_words, text_at
+from quickcheck.store.incoming_access import PlaceCarried, PlaceTaken, take_place
 from quickcheck.store.incoming_seals import Seals, SealsTaken, take_seals
 from quickcheck.store.library import Library
-from quickcheck.store.merging import Fate, Plan, plan
+from quickcheck.store.merging import Fate, Plan, further_words, in_book, plan
 from quickcheck.store.session import Database
 from quickcheck.store.sync_tables import (
-    DeviceRow,
     DifferenceRow,
     InspectionPhotoRow,
     ParkedRow,
@@ -41,8 +41,10 @@ from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, Revi
 
 _of_inspection: Final[BindParameter[UUID]] = bindparam("inspection")
 # PostgreSQL lets two writers in at once, so the row is held; SQLAlchemy leaves it out for SQLite.
-_EDITION: Final = (
-    select(InspectionRow.edition_hash).where(InspectionRow.id == _of_inspection).with_for_update()
+_HERE: Final = (
+    select(InspectionRow.edition_hash, InspectionRow.book_id, InspectionRow.visit)
+    .where(InspectionRow.id == _of_inspection)
+    .with_for_update()
 )
 _REVISIONS: Final = (
     selected(CarriedRevision)
@@ -54,6 +56,11 @@ _KEPT_BESIDE: Final = {
     for row in (ConflictRow, ParkedRow)
 }
 _TITLE: Final = select(EditionRow.title).where(EditionRow.hash == bindparam("edition"))
+_PAPERS: Final = (
+    selected(CarriedWord)
+    .where(DocumentedRow.inspection_id == _of_inspection)
+    .order_by(DocumentedRow.number)
+)
 _DIFFERENCES: Final = select(DifferenceRow.revision).where(
     DifferenceRow.inspection_id == _of_inspection
 )
@@ -78,21 +85,9 @@ class Incoming:
         self._library.keep(reference, now=kept)
         return known is None
 
-    def devices(self, carried: Iterable[CarriedDevice]) -> int:
-        """Remember the names of devices that wrote something; return how many are new.
-
-        Nobody can come in as one of them: the token that would fit is known to nobody.
-        """
-        with self._database.writing() as connection:
-            known = set(connection.scalars(select(DeviceRow.id)))
-            new = [
-                columns(one, token_sha256=secrets.token_hex(32))
-                for one in carried
-                if one.id not in known
-            ]
-            if new:
-                connection.execute(insert(DeviceRow), new)
-        return len(new)
+    def place(self, carried: PlaceCarried) -> PlaceTaken:
+        """Take books, devices and the show; return what of it is new."""
+        return take_place(self._database, carried)
 
     def inspections(self, carried: Sequence[CarriedInspection]) -> list[Fate]:
         """Take some inspections, all or none of them; return what became of each."""
@@ -125,15 +120,19 @@ class Incoming:
 
 def _take(connection: Connection, there: CarriedInspection) -> Fate:
     which = {"inspection": there.id}
-    edition = connection.scalar(_EDITION, which)
+    is_here = connection.execute(_HERE, which).one_or_none()
+    if is_here:
+        there = in_book(there, is_here.book_id, is_here.visit)
+    edition = is_here.edition_hash if is_here else None
     here = tuple(CarriedRevision(*row) for row in connection.execute(_REVISIONS, which))
     planned = plan(here, edition, there)
     if planned.revisions:
-        _add_revisions(connection, there, planned, begins=edition is None)
+        _add_revisions(connection, there, planned, begins=is_here is None)
     added = _add_rest(connection, there.id, planned)
-    opened = edition is not None or bool(planned.revisions)
-    places = _add_places(connection, there.id, there.photos) if opened else 0
-    return planned.fate if added or places or planned.revisions else Fate.SAME
+    if is_here or planned.revisions:
+        added += _add_places(connection, there.id, there.photos)
+        added += _add_papers(connection, there.id, there.papers)
+    return planned.fate if added or planned.revisions else Fate.SAME
 
 
 def _add_revisions(
@@ -151,8 +150,8 @@ def _add_revisions(
         "words": search_words(document, title or ""),
     }
     if begins:
-        # Where a book holds several, which of them it belongs to is one more column here.
-        row = {"id": there.id, "edition_hash": there.edition_hash, "opened": there.opened}
+        names = ("id", "edition_hash", "opened", "book_id", "visit")
+        row = {name: getattr(there, name) for name in names}
         connection.execute(insert(InspectionRow), row | found_by)
     new = [columns(one, inspection_id=there.id) for one in planned.revisions]
     connection.execute(queries.ADD_REVISION, new)
@@ -199,6 +198,15 @@ def _add_places(connection: Connection, inspection: UUID, places: Sequence[Carri
         if (one.point, one.sha256) not in known
     ]
     return _add(connection, InspectionPhotoRow, new)
+
+
+def _add_papers(connection: Connection, inspection: UUID, words: Sequence[CarriedWord]) -> int:
+    if not words:
+        return 0
+    rows = connection.execute(_PAPERS, {"inspection": inspection})
+    more = further_words(tuple(CarriedWord(*row) for row in rows), tuple(words))
+    new = [columns(one, inspection_id=inspection) for one in more]
+    return _add(connection, DocumentedRow, new)
 
 
 def _add(connection: Connection, row: type[Any], rows: list[dict[str, Any]]) -> int:

@@ -13,6 +13,9 @@ here, and both went on              theirs come in as late documents, written on
 here, begun with another edition    theirs are parked, as for a device that sends such a one
 ==================================  ============================================================
 
+What papers say goes the same way, but of two that went on apart the word that was said last stands:
+the others are below it, and an undo brings them back.
+
 So nothing is overwritten, and nothing is refused: somebody who comes home with five laptops must not
 have to decide on the command line what only a look at both versions can tell.
 """
@@ -20,6 +23,8 @@ have to decide on the command line what only a look at both versions can tell.
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import Any
+from uuid import UUID
 
 from quickcheck.store.carried import (
     CarriedDifference,
@@ -27,7 +32,9 @@ from quickcheck.store.carried import (
     CarriedLate,
     CarriedParked,
     CarriedRevision,
+    CarriedWord,
 )
+from quickcheck.store.tables import THIS_BOOK
 
 
 class Fate(StrEnum):
@@ -68,8 +75,38 @@ def plan(here: tuple[CarriedRevision, ...], edition: str | None, there: CarriedI
     return Plan(Fate.BESIDE, (), late, there.parked, told)
 
 
-def _common(here: tuple[CarriedRevision, ...], there: tuple[CarriedRevision, ...]) -> int:
-    """Return how many revisions both histories begin with."""
+def in_book(there: CarriedInspection, book: UUID, visit: UUID | None) -> CarriedInspection:
+    """Return an inspection as one of the book and the visit that it is of here.
+
+    What is parked would otherwise be somebody else's, and hide the inspection from both.
+    """
+    parked = tuple(replace(one, book_id=book, visit=visit) for one in there.parked)
+    return replace(there, book_id=book, visit=visit, parked=parked)
+
+
+def further_words(
+    here: tuple[CarriedWord, ...], there: tuple[CarriedWord, ...]
+) -> tuple[CarriedWord, ...]:
+    """Return what to add to the words about papers that are here."""
+    common = _common(here, there)
+    if common == len(here):
+        return there[common:]
+    known = set(map(_what_it_says, here))
+    more = [one for one in there[common:] if _what_it_says(one) not in known]
+    if more and here[-1].said >= more[-1].said:
+        more.append(here[-1])  # ours was said last, and stands
+    return tuple(
+        replace(one, number=number + 1, back=number)
+        for number, one in enumerate(more, start=len(here))
+    )
+
+
+def _what_it_says(word: CarriedWord) -> CarriedWord:
+    return replace(word, number=0, back=None)
+
+
+def _common(here: tuple[Any, ...], there: tuple[Any, ...]) -> int:
+    """Return how many revisions, or words about papers, both histories begin with."""
     for number, (ours, theirs) in enumerate(zip(here, there, strict=False)):
         if ours != theirs:
             return number
@@ -109,4 +146,6 @@ def _parked(there: CarriedInspection, current: int) -> Iterator[CarriedParked]:
             sha256=one.sha256,
             document=one.document,
             device_id=one.device_id,
+            book_id=there.book_id or THIS_BOOK,
+            visit=there.visit,
         )

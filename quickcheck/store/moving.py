@@ -117,10 +117,18 @@ def _send(old: Connection, new: Connection) -> dict[str, Content]:
     sent = {}
     for table in Row.metadata.sorted_tables:
         if table.name in _MADE_BY_STEPS:
-            new.execute(delete(table))
+            _empty(new, table)
         sent[table.name] = _content(_sending(old, new, table))
         _number_on(new, table)
     return sent
+
+
+def _empty(connection: Connection, table: Table) -> None:
+    """Take away what the steps put in, also where it would be kept from anybody else."""
+    name = connection.dialect.identifier_preparer.format_table(table)
+    connection.exec_driver_sql(f"ALTER TABLE {name} DISABLE TRIGGER USER")
+    connection.execute(delete(table))
+    connection.exec_driver_sql(f"ALTER TABLE {name} ENABLE TRIGGER USER")
 
 
 def _sending(old: Connection, new: Connection, table: Table) -> Iterator[RowMapping]:

@@ -16,7 +16,9 @@ from uuid import UUID
 from sqlalchemy import BindParameter, Connection, Select, bindparam, func, select
 
 from quickcheck.errors import StoreError
+from quickcheck.store.access_tables import BookRow
 from quickcheck.store.carried import (
+    CarriedBook,
     CarriedCard,
     CarriedDevice,
     CarriedDifference,
@@ -29,10 +31,15 @@ from quickcheck.store.carried import (
     CarriedPlace,
     CarriedRecall,
     CarriedRevision,
+    CarriedShow,
+    CarriedTally,
+    CarriedWord,
     selected,
 )
+from quickcheck.store.documented_tables import DocumentedRow
 from quickcheck.store.seal_tables import CardRow, IssuerKeyRow, RecallRow
 from quickcheck.store.session import Database
+from quickcheck.store.show import ShowRow
 from quickcheck.store.sync_tables import (
     DeviceRow,
     DifferenceRow,
@@ -50,10 +57,12 @@ from quickcheck.store.tables import (
     RevisionRow,
     Row,
 )
+from quickcheck.store.tally import DeviceTallyRow
 
 _Document = TypeVar("_Document", CarriedRevision, CarriedLate, CarriedParked)
 
 COUNTED: Final[Mapping[str, type[Row]]] = {
+    "books": BookRow,
     "editions": EditionRow,
     "pictures": PictureRow,
     "inspections": InspectionRow,
@@ -63,17 +72,20 @@ COUNTED: Final[Mapping[str, type[Row]]] = {
     "places": InspectionPhotoRow,
     "photos": PhotoRow,
     "differences": DifferenceRow,
+    "papers": DocumentedRow,
     "devices": DeviceRow,
+    "tallies": DeviceTallyRow,
+    "shows": ShowRow,
     "keys": IssuerKeyRow,
     "cards": CardRow,
     "recalls": RecallRow,
 }
-"""What is carried. The book's own name, its starts and the secrets of devices and keys are not."""
+"""What is carried. What the database has of its own, and what lets somebody in, is not."""
 
 _of_inspection: Final[BindParameter[UUID]] = bindparam("inspection")
-_OPENED: Final = select(InspectionRow.edition_hash, InspectionRow.opened).where(
-    InspectionRow.id == _of_inspection
-)
+_OPENED: Final = select(
+    InspectionRow.edition_hash, InspectionRow.opened, InspectionRow.book_id, InspectionRow.visit
+).where(InspectionRow.id == _of_inspection)
 _REVISIONS: Final = (
     selected(CarriedRevision)
     .where(RevisionRow.inspection_id == _of_inspection, RevisionRow.number <= bindparam("current"))
@@ -103,9 +115,13 @@ class Extent:
     parked: Mapping[UUID, frozenset[int]]
     places: Mapping[UUID, tuple[CarriedPlace, ...]]
     differences: Mapping[UUID, tuple[CarriedDifference, ...]]
+    papers: Mapping[UUID, tuple[CarriedWord, ...]]
+    books: tuple[CarriedBook, ...]
     editions: tuple[CarriedEdition, ...]
     photos: tuple[CarriedPhoto, ...]
     devices: tuple[CarriedDevice, ...]
+    tallies: tuple[CarriedTally, ...]
+    shows: tuple[CarriedShow, ...]
     keys: tuple[CarriedKey, ...]
     cards: tuple[CarriedCard, ...]
     recalls: tuple[CarriedRecall, ...]
@@ -123,11 +139,7 @@ class Outgoing:
         self._database = database
 
     def extent(self) -> Extent:
-        """Return which rows there are, all of one moment.
-
-        This is the one place where the choice of one book among several belongs: whatever follows
-        asks for nothing that is not in the extent.
-        """
+        """Return which rows there are, all of one moment."""
         with self._database.reading() as connection:
             return _extent(connection)
 
@@ -149,11 +161,14 @@ class Outgoing:
             id=inspection,
             edition_hash=opened.edition_hash if opened else None,
             opened=opened.opened if opened else None,
+            book_id=opened.book_id if opened else None,
+            visit=opened.visit if opened else None,
             revisions=tuple(self._proved(CarriedRevision(*row)) for row in revisions),
             late=tuple(map(self._proved, late)),
             parked=tuple(map(self._proved, parked)),
             photos=extent.places.get(inspection, ()),
             differences=extent.differences.get(inspection, ()),
+            papers=extent.papers.get(inspection, ()),
         )
 
     def canonical(self, edition: str) -> bytes:
@@ -203,9 +218,13 @@ def _extent(connection: Connection) -> Extent:
         parked=parked,
         places=_of_inspections(connection, CarriedPlace, InspectionPhotoRow),
         differences=_of_inspections(connection, CarriedDifference, DifferenceRow),
+        papers=_of_inspections(connection, CarriedWord, DocumentedRow),
+        books=_all(connection, CarriedBook),
         editions=_editions(connection),
         photos=_all(connection, CarriedPhoto),
         devices=_all(connection, CarriedDevice),
+        tallies=_all(connection, CarriedTally),
+        shows=_all(connection, CarriedShow),
         keys=_all(connection, CarriedKey),
         cards=_all(connection, CarriedCard),
         recalls=_all(connection, CarriedRecall),
@@ -241,7 +260,7 @@ def _ids(
 def _of_inspections(
     connection: Connection,
     kind: type[Any],
-    row: type[InspectionPhotoRow] | type[DifferenceRow],
+    row: type[InspectionPhotoRow] | type[DifferenceRow] | type[DocumentedRow],
 ) -> dict[UUID, tuple[Any, ...]]:
     found = defaultdict(list)
     for *values, inspection in connection.execute(selected(kind).add_columns(row.inspection_id)):

@@ -12,7 +12,7 @@ from quickcheck.errors import StoreError, shown
 from quickcheck.store import index, postgresql
 from quickcheck.store.session import Database
 
-STEPS: Final = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
+STEPS: Final = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 """The migrations, in order; the last is the tables of today."""
 
 _VERSION: Final = text("SELECT version_num FROM alembic_version")

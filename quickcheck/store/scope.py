@@ -4,6 +4,7 @@ Who asks for what is not theirs gets the very error of what is not there, so tha
 """
 
 import copy
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, Final, Self
@@ -58,7 +59,7 @@ class Scope:
         """
         if self.everything:
             return
-        owners = connection.execute(_owners(inspection))
+        owners = connection.execute(_owners([inspection]))
         if not all(self.holds(owner.book_id, owner.visit) for owner in owners):
             raise no_inspection(inspection)
 
@@ -69,10 +70,17 @@ class Scope:
 
     def owns(self, connection: Connection, inspection: UUID) -> bool:
         """Whether an inspection is here and of this scope."""
+        return inspection in self.owned(connection, [inspection])
+
+    def owned(self, connection: Connection, inspections: Collection[UUID]) -> frozenset[UUID]:
+        """Return which of some inspections are here and of this scope."""
         if self.everything:
-            return True
-        owners = connection.execute(_owners(inspection)).all()
-        return bool(owners) and all(self.holds(owner.book_id, owner.visit) for owner in owners)
+            return frozenset(inspections)
+        mine: set[UUID] = set()
+        others: set[UUID] = set()
+        for owner in connection.execute(_owners(inspections)):
+            (mine if self.holds(owner.book_id, owner.visit) else others).add(owner.inspection)
+        return frozenset(mine - others)
 
 
 EVERYTHING: Final = Scope(everything=True)
@@ -93,12 +101,14 @@ class Scoped:
         return narrowed
 
 
-def _owners(inspection: UUID) -> Any:
-    opened = select(InspectionRow.book_id, InspectionRow.visit)
-    parked = select(ParkedRow.book_id, ParkedRow.visit)
+def _owners(inspections: Collection[UUID]) -> Any:
+    opened = select(
+        InspectionRow.id.label("inspection"), InspectionRow.book_id, InspectionRow.visit
+    )
+    parked = select(ParkedRow.inspection_id, ParkedRow.book_id, ParkedRow.visit)
     return union_all(
-        opened.where(InspectionRow.id == inspection),
-        parked.where(ParkedRow.inspection_id == inspection),
+        opened.where(InspectionRow.id.in_(inspections)),
+        parked.where(ParkedRow.inspection_id.in_(inspections)),
     )
 
 

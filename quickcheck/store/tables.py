@@ -21,6 +21,7 @@ from sqlalchemy import (
     TypeDecorator,
     UniqueConstraint,
     Uuid,
+    text,
 )
 from sqlalchemy.orm import DeclarativeBase, Mapped, mapped_column
 from typing_extensions import override
@@ -117,6 +118,16 @@ class RevisionRow(Row):
     """One saved document. Rows are only ever added."""
 
     __tablename__ = "revision"
+    __table_args__ = (
+        Index(  # for the count of a day
+            "ix_revision_first",
+            "device_id",
+            "saved",
+            "number",
+            sqlite_where=text("number = 1"),
+            postgresql_where=text("number = 1"),
+        ),
+    )
 
     inspection_id: Mapped[UUID] = mapped_column(ForeignKey("inspection.id"), primary_key=True)
     number: Mapped[int] = mapped_column(primary_key=True)

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from typing import Final, Self
 from uuid import UUID
 
-from sqlalchemy import Connection, ForeignKey, Row, func, insert, select, update
+from sqlalchemy import Connection, ForeignKey, Row, func, insert, literal_column, select, update
 from sqlalchemy.orm import Mapped, mapped_column
 
 from quickcheck.store import queries
@@ -90,12 +90,14 @@ class Cards:
     recalled: int
 
 
-_FIRST: Final = (
+# The number stands in the statement itself: only so is the index of just these found to be of use.
+_IS_FIRST: Final = RevisionRow.number == literal_column("1")
+FIRST: Final = (
     select(RevisionRow.device_id, func.count(), func.max(RevisionRow.saved))
-    .where(RevisionRow.number == 1, RevisionRow.device_id.is_not(None))
+    .where(_IS_FIRST, RevisionRow.device_id.is_not(None))
     .group_by(RevisionRow.device_id)
 )
-_ARRIVED: Final = select(func.count()).select_from(RevisionRow).where(RevisionRow.number == 1)
+_ARRIVED: Final = select(func.count()).select_from(RevisionRow).where(_IS_FIRST)
 _LATE: Final = (
     select(ConflictRow.device_id, func.count())
     .where(ConflictRow.inspection_id.in_(queries.UNDECIDED))
@@ -138,7 +140,7 @@ class Tallies:
     def counted(self) -> tuple[Counted, ...]:
         """Return the line of each device that told something or from which something came."""
         with self._database.reading() as connection:
-            arrived = {row[0]: (row[1], row[2]) for row in connection.execute(_FIRST)}
+            arrived = {row[0]: (row[1], row[2]) for row in connection.execute(FIRST)}
             late, parked = _by_device(connection, _LATE), _by_device(connection, _PARKED)
             told = {row.device_id: row for row in connection.execute(select(DeviceTallyRow))}
         devices = {*arrived, *told, *late, *parked} - {None}

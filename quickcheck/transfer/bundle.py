@@ -9,6 +9,7 @@ from typing import Any
 from quickcheck.errors import StoreError, shown
 from quickcheck.reference import Reference
 from quickcheck.store import (
+    CarriedBook,
     CarriedCard,
     CarriedDevice,
     CarriedEdition,
@@ -16,19 +17,26 @@ from quickcheck.store import (
     CarriedKey,
     CarriedPhoto,
     CarriedRecall,
+    CarriedShow,
+    CarriedTally,
+    PlaceCarried,
     Seals,
 )
 from quickcheck.transfer import checks
+from quickcheck.transfer.checks_place import check_place
 from quickcheck.transfer.container import Container, opened
 from quickcheck.transfer.manifest import Manifest, check_sums, read_manifest
 from quickcheck.transfer.members import (
+    BOOKS,
     CARDS,
     DEVICES,
     EDITIONS,
     MANIFEST,
     PHOTOS,
     SHEET,
+    SHOW,
     SUFFIXES,
+    TALLIES,
     Tally,
     inspection_name,
     photo_name,
@@ -42,7 +50,13 @@ class Bundle:
     def __init__(self, container: Container) -> None:
         self._container = container
         self.manifest: Manifest = read_manifest(container)
-        self.devices = self._list(CarriedDevice, DEVICES)
+        self.place = PlaceCarried(
+            self._list(CarriedBook, BOOKS),
+            self._list(CarriedDevice, DEVICES),
+            self._list(CarriedTally, TALLIES),
+            self._list(CarriedShow, SHOW),
+        )
+        self.books = check_place(self.place)
         self.editions = self._list(CarriedEdition, EDITIONS)
         self.photos = self._list(CarriedPhoto, PHOTOS)
         self.seals = self._seals()
@@ -68,7 +82,7 @@ class Bundle:
                 one = record(CarriedInspection, data, name)
                 if inspection_name(one.id) != name:
                     raise unfit(name, "the inspection of that name", one.id)
-                checks.check_inspection(one, editions, name)
+                checks.check_inspection(one, editions, self.books, where=name)
                 yield one
 
     def photo(self, photo: CarriedPhoto) -> bytes:
@@ -92,7 +106,9 @@ class Bundle:
                 digest.update(chunk)
             self._prove(name, digest.hexdigest())
         tally = Tally()
-        tally.add(devices=len(self.devices), editions=sum(1 for _ in self.references()))
+        tally.add(books=len(self.place.books), devices=len(self.place.devices))
+        tally.add(tallies=len(self.place.tallies), shows=len(self.place.shows))
+        tally.add(editions=sum(1 for _ in self.references()))
         tally.add(pictures=len({p for one in self.editions for p in one.pictures.values()}))
         tally.add(keys=len(self.seals.keys), cards=len(self.seals.cards))
         tally.add(recalls=len(self.seals.recalls))
@@ -116,7 +132,7 @@ class Bundle:
         """Refuse counts other than what was read, and members that nothing speaks of."""
         if dict(self.manifest.counts) != tally.counts:
             raise unfit(MANIFEST, f"the counts {tally.counts}", self.manifest.counts)
-        spoken = {DEVICES, EDITIONS, PHOTOS, CARDS, SHEET}
+        spoken = {BOOKS, DEVICES, TALLIES, SHOW, EDITIONS, PHOTOS, CARDS, SHEET}
         spoken |= {photo_name(one.sha256, one.content_type) for one in self.photos}
         spoken |= {f"references/{one.hash}.json" for one in self.editions}
         spoken |= {f"references/pictures/{p}" for e in self.editions for p in e.pictures.values()}

@@ -8,11 +8,13 @@ that their keys sealed.
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from hashlib import sha256
 from typing import Final
+from uuid import UUID
 
 from quickcheck.card import CardHead, IssuerKey, Recall, RecallKind, head, split
 from quickcheck.errors import CardError, QuickcheckError
 from quickcheck.reference import Reference, reference_from_canonical
 from quickcheck.store import (
+    THIS_BOOK,
     CarriedCard,
     CarriedEdition,
     CarriedInspection,
@@ -28,21 +30,28 @@ from quickcheck.store import (
     is_hash,
     serial_key,
 )
+from quickcheck.transfer.checks_place import check_once, check_words
 from quickcheck.transfer.plain import data_of, unfit
 
 _Document = CarriedRevision | CarriedLate | CarriedParked
 _KINDS: Final = frozenset(Kind) - {Kind.LATE, Kind.PARKED}
 
 
-def check_inspection(one: CarriedInspection, editions: Collection[str], where: str) -> None:
+def check_inspection(
+    one: CarriedInspection, editions: Collection[str], books: Collection[UUID], *, where: str
+) -> None:
     """Refuse a history that no book has."""
     last = len(one.revisions)
-    begun = {bool(one.revisions), one.opened is not None, one.edition_hash is not None}
-    if len(begun) > 1:
-        raise unfit(where, "an edition, a time of opening and revisions, or none of these", "some")
+    begun = {each is not None for each in (one.opened, one.edition_hash, one.book_id)}
+    if begun != {bool(one.revisions)}:
+        words = "an edition, a book, a time of opening and revisions, or none of these"
+        raise unfit(where, words, "some")
+    named = {one.book_id or THIS_BOOK, *(parked.book_id for parked in one.parked)}
+    if not named <= set(books):
+        raise unfit(where, "books that are in this file", sorted(map(str, named)))
     if one.edition_hash is not None and one.edition_hash not in editions:
         raise unfit(where, "an edition that is in this file", one.edition_hash)
-    if not last and (one.late or one.photos or one.differences):
+    if not last and (one.visit or one.late or one.photos or one.differences or one.papers):
         raise unfit(where, "nothing but parked documents, as it was never opened", "more")
     _check_numbers(one, where)
     documents: Iterable[_Document] = (*one.revisions, *one.late, *one.parked)
@@ -50,7 +59,8 @@ def check_inspection(one: CarriedInspection, editions: Collection[str], where: s
         _check_document(document.document, document.sha256, where)
     if not all(is_hash(place.sha256) for place in one.photos):
         raise unfit(f"{where}: photos", "names of 64 hex digits", "others")
-    _check_once(_keys(one), where)
+    check_once(_keys(one), where)
+    check_words(one.papers, f"{where}: papers")
 
 
 def _check_numbers(one: CarriedInspection, where: str) -> None:
@@ -77,12 +87,6 @@ def _check_document(text: str, digest: str, where: str) -> None:
         raise unfit(where, f"a document with the SHA-256 {digest}", "another")
     if not isinstance(data_of(text.encode(), where), dict):
         raise unfit(where, "a document that is an object", text)
-
-
-def _check_once(keys: Iterable[object], where: str) -> None:
-    found = list(keys)
-    if len(set(found)) < len(found):
-        raise unfit(where, "everything once", "something twice")
 
 
 def edition_of(
@@ -116,7 +120,7 @@ def check_seals(seals: Seals, where: str) -> None:
             Recall(recall.card_id, RecallKind(recall.kind), recall.at, recall.by_id)
     except (CardError, ValueError) as error:
         raise unfit(where, "keys, cards and recalls as they are issued", str(error)) from error
-    _check_once(_unique(seals), where)
+    check_once(_unique(seals), where)
     _check_recalls(seals.recalls, {card.id for card in seals.cards}, where)
 
 

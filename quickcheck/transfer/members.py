@@ -12,7 +12,10 @@ FORMAT: Final = 1
 MANIFEST: Final = "manifest.json"
 SUMS: Final = "SHA256SUMS"
 SHEET: Final = "book.csv"
+BOOKS: Final = "books.json"
 DEVICES: Final = "devices.json"
+TALLIES: Final = "tallies.json"
+SHOW: Final = "show.json"
 EDITIONS: Final = "editions.json"
 CARDS: Final = "cards.json"
 PHOTOS: Final = "photos.json"
@@ -20,8 +23,9 @@ SUFFIXES: Final[Mapping[str, str]] = {"image/jpeg": "jpg", "image/png": "png", "
 
 _HASH: Final = "[0-9a-f]{64}"
 _UUID: Final = "[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}"
+_LISTS: Final = ("books", "devices", "tallies", "show", "editions", "cards", "photos")
 NAMES: Final = re.compile(
-    rf"manifest\.json|SHA256SUMS|book\.csv|devices\.json|editions\.json|cards\.json|photos\.json"
+    rf"manifest\.json|SHA256SUMS|book\.csv|(?:{'|'.join(_LISTS)})\.json"
     rf"|inspections/{_UUID}\.json|photos/{_HASH}\.(?:jpg|png|webp)"
     rf"|references/{_HASH}\.json|references/pictures/{_HASH}",
     re.ASCII,
@@ -62,6 +66,7 @@ class Tally:
             parked=len(one.parked),
             places=len(one.photos),
             differences=len(one.differences),
+            papers=len(one.papers),
         )
 
 
@@ -77,7 +82,14 @@ def photo_name(sha256: str, content_type: str) -> str:
 
 def members(book: Outgoing, extent: Extent, tally: Tally) -> Iterator[Member | CarriedInspection]:
     """Yield every member that is made from the book alone, and each inspection before its own."""
-    yield Member(DEVICES, json_of(plain(extent.devices)))
+    place = {
+        BOOKS: extent.books,
+        DEVICES: extent.devices,
+        TALLIES: extent.tallies,
+        SHOW: extent.shows,
+    }
+    for name, records in place.items():
+        yield Member(name, json_of(plain(records)))
     yield Member(EDITIONS, json_of(plain(extent.editions)))
     for edition in extent.editions:
         yield Member(f"references/{edition.hash}.json", book.canonical(edition.hash))
@@ -86,7 +98,9 @@ def members(book: Outgoing, extent: Extent, tally: Tally) -> Iterator[Member | C
     seals = {"keys": extent.keys, "cards": extent.cards, "recalls": extent.recalls}
     yield Member(CARDS, json_of({name: plain(each) for name, each in seals.items()}))
     tally.add(editions=len(extent.editions), pictures=len(extent.pictures))
-    tally.add(devices=len(extent.devices), **{name: len(each) for name, each in seals.items()})
+    tally.add(**{name: len(each) for name, each in seals.items()})
+    tally.add(books=len(extent.books), devices=len(extent.devices))
+    tally.add(tallies=len(extent.tallies), shows=len(extent.shows))
     names = {str(device.id): device.name for device in extent.devices}
     for id_ in extent.current:
         one = book.inspection(extent, id_)

@@ -5,9 +5,10 @@ its type; so what is read and written again is the same text.
 """
 
 import json
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import fields, is_dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import cache
 from types import NoneType, UnionType
 from typing import Any, Final, TypeVar, get_args, get_origin, get_type_hints
@@ -37,10 +38,10 @@ def plain(value: Any) -> Any:
     if is_dataclass(value):
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     match value:
-        case UUID():
-            return str(value)
         case datetime():
             return value.astimezone(UTC).isoformat(timespec="microseconds")
+        case UUID() | date():
+            return str(value)
         case bytes():
             return value.hex()
         case tuple() | list():
@@ -102,6 +103,12 @@ def _number(data: Any) -> int:
     return data
 
 
+def _real(data: Any) -> float:
+    if type(data) is not float or not math.isfinite(data):
+        raise TypeError
+    return data
+
+
 def _one_spelling(make: Any) -> Any:
     def read(data: Any) -> Any:
         value = make(_text(data))
@@ -115,15 +122,19 @@ def _one_spelling(make: Any) -> Any:
 _READERS: Final[Mapping[Any, Any]] = {
     str: _text,
     int: _number,
+    float: _real,
     UUID: _one_spelling(UUID),
     datetime: _one_spelling(datetime.fromisoformat),
+    date: _one_spelling(date.fromisoformat),
     bytes: _one_spelling(bytes.fromhex),
 }
 _WORDS: Final[Mapping[Any, str]] = {
     str: "text",
     int: "a whole number",
+    float: "a number with a point",
     UUID: "a UUID",
     datetime: "a moment in UTC, as in 2026-04-11T09:00:00.000001+00:00",
+    date: "a day, as in 2026-04-11",
     bytes: "hex digits",
 }
 

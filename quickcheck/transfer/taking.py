@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Final, TypeVar
 from uuid import UUID
 
-from quickcheck.store import CarriedInspection, CarriedPhoto, Fate, SealsTaken, Store
+from quickcheck.store import BookTaken, CarriedInspection, CarriedPhoto, Fate, SealsTaken, Store
 from quickcheck.transfer.bundle import Bundle
 
 _Each = TypeVar("_Each")
@@ -19,6 +19,8 @@ once would keep everybody else waiting, and hold all photos in memory."""
 class Taken:
     """What became of an export."""
 
+    books: tuple[BookTaken, ...]
+    show: bool  # whether there was none here
     editions: int  # of those that were new
     devices: int
     photos: int
@@ -31,25 +33,28 @@ class Taken:
         """Whether anything was added."""
         more = sum(count for fate, count in self.inspections.items() if fate is not Fate.SAME)
         seals = len(self.seals.keys) + self.seals.cards + self.seals.recalls
-        return bool(self.editions + self.devices + self.photos + more + seals)
+        place = len(self.books) + self.show + self.devices
+        return bool(place + self.editions + self.photos + more + seals)
 
 
 def take(store: Store, bundle: Bundle) -> Taken:
     """Take a sound export into a book; the same again adds nothing.
 
-    First what others lean on: editions before inspections, inspections before photos and cards. Each
+    First what others lean on: books and editions before inspections, inspections before photos and cards. Each
     step is kept when it is done, so whoever is stopped in between takes the same file again.
     """
     incoming = store.incoming
     editions = sum(incoming.edition(one, of.kept) for of, one in bundle.references())
-    devices = incoming.devices(bundle.devices)
+    place = incoming.place(bundle.place)
     fates: list[tuple[UUID, Fate]] = []
     for some in batches((one, _size(one)) for one in bundle.inspections()):
         fates += zip((one.id for one in some), incoming.inspections(some), strict=True)
     photos = sum(incoming.photos(dict(some)) for some in batches(_photos(bundle)))
     return Taken(
+        place.books,
+        place.show,
         editions,
-        devices,
+        place.devices,
         photos,
         inspections=Counter(fate for _, fate in fates),
         beside=tuple(one for one, fate in fates if fate is Fate.BESIDE),

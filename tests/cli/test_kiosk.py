@@ -283,8 +283,11 @@ def test_profile_of_firefox(tmp_path: Path) -> None:
 @pytest.mark.skipif(os.name != "posix", reason="no such lock there")
 @pytest.mark.parametrize(
     ("number", "stays"),
-    [(os.getpid(), True), (2**22 - 3, False), ("x", True)],
-    ids=["running", "gone", "no number"],
+    [
+        pytest.param(os.getpid(), True, id="ours"),
+        pytest.param(2**22 - 3, False, id="nobody's"),
+        pytest.param("x", True, id="no number"),
+    ],
 )
 def test_lock_of_another_name(tmp_path: Path, number: object, stays: bool) -> None:
     """A lock by a process that is gone is taken away, whatever the machine was called then."""

@@ -21,7 +21,7 @@ def test_a_book_moves(data: Path, postgresql: Cluster, monkeypatch: pytest.Monke
     address = postgresql.new()
     moved = run("move", address)
     assert moved.exit_code == 0
-    assert "Moved, and the same in both: 18 rows." in moved.stdout
+    assert "Moved, and the same in both: 19 rows." in moved.stdout
     again = run("move", address, "--json")
     assert again.exit_code == 9
     assert "an empty database" in json.loads(again.stdout)["faults"][0]["expected"]

@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
+import pytest
 import zxingcpp
 
 from quickcheck.store import Role, open_store
@@ -32,6 +33,7 @@ def test_the_code_pairs_one_device(data: Path) -> None:
 
 def test_as_json(data: Path) -> None:
     """The same for a script: a dealer's phone and the first book where nothing else is said."""
+    open_store(data / "book.sqlite3").close()
     told = printed_json(run("pair", "--json"))
     assert told["address"] == f"http://localhost:8000/pair/{told['code']}"
     assert (told["role"], told["book"]) == ("dealer", "This book")
@@ -40,9 +42,20 @@ def test_as_json(data: Path) -> None:
 
 def test_a_book_that_is_not_there(data: Path) -> None:
     """It is told which there are."""
+    open_store(data / "book.sqlite3").close()
     result = run("pair", "--book", "Cellar")
     assert result.exit_code == 7
     assert 'expected one of This book; got "Cellar"' in result.stderr
+
+
+def test_no_book_at_all(data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """None is made to pair somebody with; where the environment names one, it is that one."""
+    result = run("pair")
+    assert result.exit_code == 7
+    assert "a data folder with a book" in result.stderr
+    monkeypatch.setenv("QUICKCHECK_DATABASE_URL", f"sqlite:///{tmp_path}/elsewhere.sqlite")
+    assert run("pair").exit_code == 0
+    assert not (data / "book.sqlite3").exists()
 
 
 def read_symbol(text: str) -> str:

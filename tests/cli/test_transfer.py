@@ -38,8 +38,8 @@ def test_export(full: Path, tmp_path: Path) -> None:
     assert result.exit_code == 0
     first, last = result.stdout.splitlines()
     (path,) = tmp_path.glob("*.zip")
-    assert first.startswith(f"{path}: 2 editions")
-    assert "3 inspections, 7 revisions" in first
+    assert first.startswith(f"{path}: 2 books, 2 editions")
+    assert "4 inspections, 8 revisions" in first
     assert last == "Read back, taken into an empty book and compared: the same. Done."
 
 
@@ -75,6 +75,14 @@ def test_no_book(data: Path, command: str) -> None:
     assert not (data / BOOK).exists()
 
 
+def test_a_book_in_a_database(data: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the environment names the book, no file in the data folder is looked for."""
+    monkeypatch.setenv("QUICKCHECK_DATABASE_URL", f"sqlite:///{tmp_path}/elsewhere.sqlite")
+    assert run("export", "-o", tmp_path / "x.zip").exit_code == 0
+    assert run("health").exit_code == 0
+    assert not (data / BOOK).exists()
+
+
 def test_a_name_that_is_taken(file: Path) -> None:
     """Exit code 9: nothing is written over."""
     result = run("export", "-o", file)
@@ -88,21 +96,33 @@ def test_import(file: Path, tmp_path: Path) -> None:
     first = run("import", file, "--data", home)
     assert first.exit_code == 0
     lines = first.stdout.splitlines()
-    assert lines[0] == "4 inspections: new"
-    assert "New besides: 3 photos, 2 editions, 1 devices, 4 cards, 2 recalls" in lines
+    assert lines[0] == "5 inspections: new"
+    assert "New besides: 3 photos, 2 editions, 2 devices, 4 cards, 2 recalls" in lines
     assert sum(line.startswith("A key that is believed from now on") for line in lines) == 3
+    assert 'A book that is new here: "Balcony"' in lines
+    assert "The show: its name, its days and the address of its codes" in lines
     assert lines[-1] == "Done."
     again = run("import", file, "--data", home)
-    assert again.stdout.splitlines()[0] == "4 inspections: here already"
+    assert again.stdout.splitlines()[0] == "5 inspections: here already"
     assert again.stdout.splitlines()[-1] == "Done: all of it was here already."
 
 
 def test_import_as_json(file: Path, tmp_path: Path) -> None:
     """The same, as data."""
     told = printed_json(run("import", file, "--data", tmp_path / "home", "--json"))
-    assert told["inspections"] == {"new": 4, "same": 0, "grown": 0, "beside": 0}
+    assert told["inspections"] == {"new": 5, "same": 0, "grown": 0, "beside": 0}
     assert (told["photos"], told["cards"], len(told["keys"])) == (3, 4, 3)
     assert told["clashes"] == told["two_versions"] == []
+    assert (told["books"], told["show"]) == ([{"name": "Balcony", "called": "Balcony"}], True)
+
+
+def test_import_where_a_book_has_the_name(file: Path, tmp_path: Path) -> None:
+    """It is told what the other one is called here."""
+    with open_store(tmp_path / "home" / BOOK) as store:
+        store.access.new_book("Balcony", NOW)
+    result = run("import", file, "--data", tmp_path / "home")
+    told = 'A book that is new here: "Balcony", called "Balcony (2)" as that name was taken'
+    assert told in result.stdout.splitlines()
 
 
 def test_import_of_two_versions(full: Path, file: Path, tmp_path: Path) -> None:
@@ -133,7 +153,7 @@ def test_import_with_a_clash(full: Path, tmp_path: Path) -> None:
     result = run("import", tmp_path / "x.zip", "--data", home)
     assert result.exit_code == 8
     assert f"Not taken: card {files[0]}: number 1" in result.stdout
-    assert "4 inspections: new" in result.stdout
+    assert "5 inspections: new" in result.stdout
 
 
 def test_import_of_no_export(data: Path, tmp_path: Path) -> None:
@@ -169,9 +189,9 @@ def test_health_that_needs_a_person(full: Path) -> None:
     assert result.exit_code == 30
     needs = [line for line in result.stdout.splitlines() if line.startswith("Needs you: ")]
     assert needs == [
-        "Needs you: The clock of Device 2 is off by 90 s.",
+        "Needs you: The clock of Device 3 is off by 90 s.",
         "Needs you: A phone judged otherwise than this server; one of the two is at fault.",
-        "Needs you: Device 2 had 3 unsent at 2026-04-11 09:00. Open the app there, near the server.",
+        "Needs you: Device 3 had 3 unsent at 2026-04-11 09:00. Open the app there, near the server.",
         "Needs you: Of 1 inspections two versions are kept: choose.",
     ]
     assert f"Two versions kept: {FULL_ONE}" in result.stdout

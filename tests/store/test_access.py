@@ -327,3 +327,15 @@ def test_books_are_never_taken_away(store: Store, place: Path) -> None:
     with sqlite3.connect(place) as file, pytest.raises(sqlite3.IntegrityError, match="never taken"):
         file.execute("DELETE FROM book")
     file.close()
+
+
+@pytest.mark.parametrize("change", ["DELETE FROM ended_visit", "UPDATE ended_visit SET visit = 1"])
+def test_what_was_a_visit_stays_one(store: Store, place: Path, change: str) -> None:
+    """The file itself refuses to change or drop it."""
+    store.access.hand_over(paired(store, Role.KIOSK)[1], NOW)
+    with (
+        sqlite3.connect(place) as file,
+        pytest.raises(sqlite3.IntegrityError, match="ended_visit: rows are only ever added"),
+    ):
+        file.execute(change)
+    file.close()

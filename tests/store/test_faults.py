@@ -91,6 +91,7 @@ def test_a_thread_that_keeps_the_turn_is_told(hasty: Store) -> None:
         other_thread.submit(hasty.book.undo, uuid4(), NOON).result()
 
 
+@pytest.mark.usefixtures("place")  # about the file
 def test_a_full_disk_is_told_and_loses_nothing(store: Store, begin: Begin) -> None:
     """A save that finds no room is refused; what was there stays, and can be read."""
     first = begin()
@@ -102,6 +103,7 @@ def test_a_full_disk_is_told_and_loses_nothing(store: Store, begin: Begin) -> No
     assert store.book.get(first.id) == first
 
 
+@pytest.mark.usefixtures("place")  # about the file
 def test_a_book_that_may_not_be_written_is_told(store: Store, begin: Begin) -> None:
     """A file that turned read-only can still be read."""
     first = begin()

@@ -12,7 +12,21 @@ from alembic import command
 from sqlalchemy import Connection
 
 from quickcheck.errors import StoreError
-from quickcheck.store import Differing, Photo, Sent, move, moving, open_store
+from quickcheck.store import (
+    Device,
+    Differing,
+    Paper,
+    Papers,
+    Photo,
+    Role,
+    Sent,
+    Show,
+    Store,
+    Tally,
+    move,
+    moving,
+    open_store,
+)
 from quickcheck.store.schema import alembic_config
 from quickcheck.store.session import connect
 from quickcheck.store.tables import Row
@@ -46,11 +60,25 @@ def _book(tmp_path_factory: pytest.TempPathFactory) -> Path:
         store.photos.keep(ONE, "ab" * 32, Photo("image/png", bytes(range(256))), now=NOW)
         _, device = store.devices.welcome(NOW)
         store.devices.tell(device, now=NOW, unsent=3, skew=-0.1)
+        _fill_more(store, device)
         signer = new_signer(store, folder / "keys")
         first = store.cards.issue(card(), signer, source="c" * 64, inspection=ONE)
         second = store.cards.issue(card(), signer)
         store.cards.correct(first.id, by=second.id, now=NOW)
     return place
+
+
+def _fill_more(store: Store, device: Device) -> None:
+    """Add what papers say, the show, a tally, and what lets people in."""
+    store.documented.say(ONE, Papers(Paper.RECEIPT, 641, 642, 0.5, "Nº 7"), now=NOW)
+    store.show.put(Show("Harbour Fair", NOW.date(), NOW.date(), "https://cards.example"), NOW)
+    store.tallies.note(device.id, Tally(3, 1, 0), now=NOW)
+    store.access.set_up("quartered walnut lantern ferry", "", NOW)
+    store.access.check_passphrase("another", NOW)
+    balcony = store.access.new_book("Balcony", NOW)
+    _, kiosk = store.access.pair(store.access.offer(Role.KIOSK, balcony.id, now=NOW), NOW)
+    store.access.hand_over(kiosk, NOW)
+    store.access.offer(Role.DEALER, balcony.id, now=NOW)
 
 
 @pytest.fixture(name="empty")
@@ -71,6 +99,7 @@ def test_everything_arrives_and_the_file_is_as_it_was(book: Path, empty: str) ->
         for each in (ONE, OTHER):
             assert new.book.history(each) == old.book.history(each)
         assert new.book.list(matching="öhr") == old.book.list(matching="öhr")
+        assert new.access.books() == old.access.books()
         assert new.cards.of_inspection(ONE) == old.cards.of_inspection(ONE)
 
 

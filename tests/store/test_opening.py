@@ -9,6 +9,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
+from alembic import command
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
@@ -54,6 +55,23 @@ def test_a_path_may_hold_any_character(tmp_path: Path) -> None:
     place = tmp_path / "50 % off? #1" / "book.sqlite"
     open_store(place).close()
     assert place.is_file()
+
+
+def test_steps_taken_once_and_steps_taken_again_make_the_same(tmp_path: Path) -> None:
+    """What the tests make their books from is what the steps make, statement by statement."""
+    made = []
+    for name, target in (("first", "head"), ("remembered", "head"), ("by steps", STEPS[-1])):
+        database = session.connect(tmp_path / name, patience=5)
+        with database.writing() as connection:
+            command.upgrade(alembic_config(connection), target)
+        database.close()
+        with sqlite3.connect(tmp_path / name) as file:
+            kept = file.execute("SELECT name, sql FROM sqlite_master ORDER BY name").fetchall()
+            books = file.execute("SELECT book, epoch FROM server").fetchall()
+        file.close()
+        made.append((kept, books))
+    assert made[0][0] == made[1][0] == made[2][0]
+    assert len({books[0] for _, books in made}) == 3
 
 
 def test_the_migrations_make_the_tables_that_the_code_knows(store: Store) -> None:

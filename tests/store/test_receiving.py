@@ -27,7 +27,7 @@ from quickcheck.store import (
     open_store,
     write,
 )
-from tests.postgres import borrowed_book
+from tests.postgres import ON_POSTGRESQL, borrowed_book
 from tests.store.samples import document, reference
 
 Begin = Callable[..., Saved]
@@ -374,7 +374,7 @@ class TwoPhones(RuleBasedStateMachine):
 
 TestTwoPhones = TwoPhones.TestCase
 TestTwoPhones.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 30,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 8 if ON_POSTGRESQL else 15,
     stateful_step_count=25,
     deadline=None,
 )

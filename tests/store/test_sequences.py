@@ -13,7 +13,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from quickcheck.errors import ConflictError
 from quickcheck.store import Kind, open_store
-from tests.postgres import borrowed_book
+from tests.postgres import ON_POSTGRESQL, borrowed_book
 from tests.store.samples import document, reference
 
 letters = st.sampled_from("ABCD")
@@ -99,7 +99,7 @@ class Sequences(RuleBasedStateMachine):
 
 TestSequences = Sequences.TestCase
 TestSequences.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 20,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 6 if ON_POSTGRESQL else 12,
     stateful_step_count=20,
     deadline=None,
 )

@@ -107,6 +107,7 @@ def test_a_mark_that_is_none_says_nothing(store: Store, mark: str) -> None:
     assert store.server.compare(mark, NOW) == before
 
 
+@pytest.mark.usefixtures("place")  # about the file
 def test_a_start_that_could_not_be_noted_is_noted_later(
     store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -5,8 +5,10 @@ from datetime import datetime, timedelta
 from uuid import uuid4
 
 import pytest
+from sqlalchemy import text
 
 from quickcheck.store import Counted, Device, Saved, Sent, Store, Tally
+from quickcheck.store.tally import FIRST
 from tests.store.samples import document, reference
 
 Clock = Callable[[], datetime]
@@ -122,3 +124,14 @@ def test_the_day_counts_from_its_own_midnight(store: Store, begin: Begin, tick: 
     assert store.tallies.begun(saved.opened) == 1
     assert store.tallies.begun(saved.opened + timedelta(seconds=1)) == 0
     assert store.tallies.cards(saved.opened).issued == 0
+
+
+def test_the_count_does_not_go_through_all_revisions(store: Store) -> None:
+    """It reads an index of first documents alone, however long the histories are."""
+    with store._database.reading() as connection:
+        if connection.dialect.name != "sqlite":
+            pytest.skip("PostgreSQL decides by how much there is")
+        told = connection.execute(text(f"EXPLAIN QUERY PLAN {FIRST.compile(connection)}")).all()
+    assert [row.detail for row in told] == [
+        "SEARCH revision USING COVERING INDEX ix_revision_first (device_id>?)"
+    ]

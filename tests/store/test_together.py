@@ -129,7 +129,7 @@ def test_a_second_process_works_in_the_same_book(
     assert told.count("late") == sum(entry.document["by"] == "other" for entry in late)
 
 
-@pytest.mark.parametrize("round_", range(100 if _FULL else 3 if ON_POSTGRESQL else 10))
+@pytest.mark.parametrize("round_", range(100 if _FULL else 2 if ON_POSTGRESQL else 5))
 def test_what_was_called_saved_outlives_a_kill(
     store: Store, address: str, begin: Begin, round_: int
 ) -> None:

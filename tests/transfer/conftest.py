@@ -1,12 +1,14 @@
 """A full book, and an export of it."""
 
 from collections.abc import Iterator
+from contextlib import nullcontext
 from pathlib import Path
 
 import pytest
 
 from quickcheck.desk import export_book
 from quickcheck.store import Store, open_store
+from tests.postgres import ON_POSTGRESQL, borrowed_book
 from tests.transfer.filled import NOW, fill
 
 
@@ -26,8 +28,11 @@ def _book(place: Path) -> Iterator[Store]:
 
 @pytest.fixture(name="other")
 def _other(tmp_path: Path) -> Iterator[Store]:
-    """Open an empty book."""
-    with open_store(tmp_path / "other.sqlite3") as store:
+    """Open an empty book, in whatever the tests run on."""
+    with (
+        borrowed_book() if ON_POSTGRESQL else nullcontext(tmp_path / "other.sqlite3") as where,
+        open_store(where) as store,
+    ):
         yield store
 
 

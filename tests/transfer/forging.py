@@ -12,6 +12,7 @@ from tests.transfer.filled import FULL_ONE, NEVER_OPENED
 
 Members = dict[str, bytes]
 FULL = f"inspections/{FULL_ONE}.json"
+NOBODY = "00000000-0000-4000-8000-00000000dead"
 
 
 def members_of(path: Path) -> Members:
@@ -168,4 +169,36 @@ EDITS: dict[str, tuple[str, Callable[[Any], object], str]] = {
     ),
     "no cards": ("cards.json", lambda data: data.pop("cards"), "keys, cards and recalls"),
     "no name": ("devices.json", at_(0, "name", put=7), "text"),
+    "a device for everything": ("devices.json", at_(0, "role", put="root"), "organizer"),
+    "a device of no book": ("devices.json", at_(0, "book_id", put=NOBODY), "books that are in"),
+    "a tally of no device": ("tallies.json", at_(0, "device_id", put=NOBODY), "devices that are"),
+    "no first book": (
+        "books.json",
+        lambda data: data.remove(next(one for one in data if one["name"] == "This book")),
+        "the first book",
+    ),
+    "a book without a name": ("books.json", at_(0, "name", put=" "), "a name for each book"),
+    "two books of a name": (
+        "books.json",
+        lambda data: data.append({**data[0], "id": NOBODY, "name": data[0]["name"].upper()}),
+        "everything once",
+    ),
+    "an inspection of no book": (FULL, at_("book_id", put=NOBODY), "books that are in this file"),
+    "opened in no book": (FULL, at_("book_id", put=None), "or none of these"),
+    "two shows": ("show.json", lambda data: data.append(data[0]), "one show, or none"),
+    "a show that ends first": ("show.json", at_(0, "closes", put="2026-04-01"), "ends on the day"),
+    "a day that is none": ("show.json", at_(0, "opens", put="2026-04-31"), "a day, as in"),
+    "codes that lead elsewhere": (
+        "show.json",
+        at_(0, "base_url", put="javascript:x"),
+        "an address",
+    ),
+    "papers out of order": (FULL, at_("papers", 0, "number", put=2), "word 1"),
+    "papers of another kind": (FULL, at_("papers", 0, "kind", put="rumour"), "a kind of papers"),
+    "no papers with a note": (FULL, at_("papers", 1, "note", put="x"), "or nothing at all"),
+    "a doubt that is no number": (
+        FULL,
+        at_("papers", 0, "doubt", put=float("nan")),
+        "with a point",
+    ),
 }

@@ -12,6 +12,7 @@ import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ from tests.store.samples import document, reference
 from tests.transfer.filled import (
     FROM_PHONE,
     FULL_ONE,
+    IN_A_VISIT,
     JPEG,
     NEVER_OPENED,
     NOW,
@@ -53,7 +55,8 @@ def test_an_empty_book_takes_all_of_it(book: Store, place: Path, other: Store) -
     theirs, ours = rows(place), rows(place.with_name("other.sqlite3"))
     assert theirs == ours
     assert all(theirs.values())  # nothing is the same because there is none of it
-    assert (taken.editions, taken.devices, taken.photos) == (2, 1, 3)
+    assert (taken.editions, taken.devices, taken.photos) == (2, 2, 3)
+    assert ([each.called for each in taken.books], taken.show) == (["Balcony"], True)
     assert (len(taken.seals.keys), taken.seals.cards, taken.seals.recalls) == (3, 4, 2)
     assert not taken.beside
     assert other.book.history(FULL_ONE) == book.book.history(FULL_ONE)
@@ -107,7 +110,8 @@ def test_what_is_in_it(exported: Path) -> None:
     """Each kind of member by its name; every document as text that its hash is of, with its sender."""
     found = written(exported)
     inspections = {
-        f"inspections/{one}.json" for one in (FULL_ONE, FROM_PHONE, NEVER_OPENED, OTHER_EDITION)
+        f"inspections/{one}.json"
+        for one in (FULL_ONE, FROM_PHONE, NEVER_OPENED, OTHER_EDITION, IN_A_VISIT)
     }
     assert {name for name in found if name.startswith("inspections/")} == inspections
     assert found[f"photos/{name_of(JPEG)}.jpg"] == JPEG
@@ -119,23 +123,37 @@ def test_what_is_in_it(exported: Path) -> None:
         assert hashlib.sha256(each["document"].encode()).hexdigest() == each["sha256"]
     assert list(full["devices"].values()) == ["Device 1"]
     manifest = json.loads(found["manifest.json"])
-    assert manifest["counts"]["revisions"] == 7
-    assert manifest["counts"]["parked"] == 2
+    assert manifest["counts"]["revisions"] == 8
+    assert manifest["counts"]["parked"] == 3
     assert len(manifest["members"]) == len(found) - 2
 
 
 def test_nothing_secret_is_in_it(book: Store, place: Path) -> None:
-    """Neither secret halves of keys nor tokens of devices, nor what a token could be tried against."""
+    """No secret half of a key, no token, code or passphrase, nor what one could be tried against."""
+    now = datetime.now(UTC)
+    book.access.set_up("quartered walnut lantern ferry", "482915", now)
+    assert book.access.check_passphrase("quartered walnut lantern ferry", now)
     path = export_book(book, place.with_name("x.zip"), now=NOW).path
     content = b"\n".join(written(path).values())
+    kept = {
+        "device": ["token_sha256"],
+        "ended_visit": ["token_sha256"],
+        "offer": ["code_sha256"],
+        "organizer_secret": ["passphrase", "pin"],
+    }
     with sqlite3.connect(place) as file:
-        hashed = [row[0].encode() for row in file.execute("SELECT token_sha256 FROM device")]
+        hashed = [
+            row[0].encode()
+            for table, columns in kept.items()
+            for column in columns
+            for row in file.execute(f"SELECT {column} FROM {table}")  # noqa: S608
+        ]
     pems = [
         line.encode()
         for pem in (place.parent / "keys").iterdir()
         for line in pem.read_text().splitlines()
     ]
-    assert hashed
+    assert len(hashed) == 2 + 1 + 1 + 2
     assert len(pems) == 3
     assert not [secret for secret in (*hashed, *pems) if secret in content]
     assert b"PRIVATE" not in content
@@ -148,8 +166,13 @@ def test_the_sheet_for_viewing(exported: Path) -> None:
     head, *found = csv.reader(io.StringIO(content.decode("utf-8-sig"), newline=""))
     assert tuple(head) == COLUMNS
     rows_ = [dict(zip(head, row, strict=True)) for row in found]
-    assert [row["opened"][11:19] for row in rows_] == ["09:00:00", "09:09:00", "09:11:00"]
-    full, phone, other = rows_
+    assert [row["opened"][11:19] for row in rows_] == [
+        "09:00:00",
+        "09:09:00",
+        "09:11:00",
+        "09:15:00",
+    ]
+    full, phone, other, _ = rows_
     assert full["name"] == "Too late"  # it was brought back, and stands
     assert (full["claim"], full["verdict"]) == ("1953-03..1953-05", "Too little seen")
     first, last = full["reads as"].split("..")
@@ -278,7 +301,7 @@ def test_where_it_is_proved(
     monkeypatch.setattr(
         proving, "open_store", lambda path: (places.append(path.parent), opened(path))[1]
     )
-    assert check_export(copy).manifest.counts["inspections"] == 3
+    assert check_export(copy).manifest.counts["inspections"] == 4
     (place,) = places
     assert (place.parent == tmp_path) is not roomy
     assert not place.exists()
@@ -333,9 +356,9 @@ def test_what_squeezes_too_well_is_stored(tmp_path: Path) -> None:
 
 
 def test_an_empty_book(other: Store, tmp_path: Path) -> None:
-    """There is nothing in it, and it is proved as any other."""
+    """There is nothing in it but the first book's name, and it is proved as any other."""
     done = export_book(other, tmp_path / "x.zip", now=NOW)
-    assert not any(done.manifest.counts.values())
+    assert {name: count for name, count in done.manifest.counts.items() if count} == {"books": 1}
 
 
 def test_every_table_is_carried_or_left_on_purpose() -> None:
@@ -343,14 +366,22 @@ def test_every_table_is_carried_or_left_on_purpose() -> None:
     own = {
         "server": "which book it is",
         "start": "when a program was started",
+        "tally": "how many writes devices were told of",
         "edition_picture": "in editions",
+        "offer": "lets somebody in, for a quarter of an hour",
+        "ended_visit": "tokens of visits that are over; the visits are in the inspections",
+        "organizer_secret": "a secret",
+        "secret_try": "tries at a secret",
     }
     carried = {row.__tablename__ for row in outgoing.COUNTED.values()}
     assert carried | own.keys() == set(Row.metadata.tables)
 
 
 def test_two_books_of_one_content(tmp_path: Path) -> None:
-    """What is exported hangs on what was saved, not on the order of rows in the database."""
+    """What is exported hangs on what was saved, not on the order of rows in the database.
+
+    But for when the first book was made, which is when the database was.
+    """
     files = []
     for n in range(2):
         with open_store(tmp_path / f"{n}.sqlite3") as store:
@@ -360,4 +391,6 @@ def test_two_books_of_one_content(tmp_path: Path) -> None:
                 store.book.open(one, reference(), document(name=str(one)), now=NOW)
             files.append(written(export_book(store, tmp_path / f"{n}.zip", now=NOW).path))
     first, second = files
-    assert {n for n in first if first[n] != second[n]} <= {"manifest.json", "SHA256SUMS"}
+    assert {n for n in first if first[n] != second[n]} <= {
+        *("manifest.json", "SHA256SUMS", "books.json")
+    }

@@ -45,7 +45,7 @@ def test_forging_works(members: Members, scratch: Path) -> None:
     """What the tests below make is taken where nothing was changed in it."""
     scratch.write_bytes(forged(members))
     with open_bundle(scratch) as sound:
-        assert sound.manifest.counts["inspections"] == 3
+        assert sound.manifest.counts["inspections"] == 4
     assert prove(scratch).counts["photos"] == 3
 
 

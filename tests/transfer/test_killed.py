@@ -14,6 +14,7 @@ from quickcheck.transfer import open_bundle, take
 from tests.transfer.filled import rows
 
 _IMPORTER = Path(__file__).with_name("importer.py")
+pytestmark = pytest.mark.usefixtures("place")  # a file
 _FULL = os.environ.get("QUICKCHECK_FULL") == "1"
 
 

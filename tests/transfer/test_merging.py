@@ -10,10 +10,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from quickcheck.desk import export_book
-from quickcheck.store import CarriedInspection, Fate, Kind, Sent, Store, open_store
-from quickcheck.store.carried import CarriedDifference, CarriedLate, CarriedRevision
+from quickcheck.store import (
+    THIS_BOOK,
+    BookTaken,
+    CarriedInspection,
+    Fate,
+    Kind,
+    Scope,
+    Sent,
+    Show,
+    Store,
+    open_store,
+)
+from quickcheck.store.carried import CarriedDifference, CarriedLate, CarriedRevision, CarriedWord
 from quickcheck.store.documents import write
-from quickcheck.store.merging import plan
+from quickcheck.store.incoming_access import free_name
+from quickcheck.store.merging import further_words, plan
 from quickcheck.transfer import Taken, open_bundle, take
 from tests.store.samples import document, reference
 from tests.transfer.filled import NOW, at, rows
@@ -31,7 +43,7 @@ def revision(number: int, name: str) -> CarriedRevision:
 def history(names: str, edition: str = "e") -> CarriedInspection:
     """Return an inspection with a revision for each letter."""
     revisions = tuple(revision(n, name) for n, name in enumerate(names, start=1))
-    return CarriedInspection(ONE, edition, NOW, revisions, (), (), (), ())
+    return CarriedInspection(ONE, edition, NOW, THIS_BOOK, None, revisions, (), (), (), (), ())
 
 
 HISTORIES = st.text("abc", min_size=1, max_size=6).map(history)
@@ -72,6 +84,57 @@ def test_late_ones_are_moved_to_the_revision_that_both_have() -> None:
     assert planned.fate is Fate.BESIDE
     assert [(one.base, one.current) for one in planned.late[:2]] == [(0, 1), (1, 3)]
     assert [one.revision for one in planned.differences] == [1]
+
+
+def words(told: list[tuple[str, int]]) -> tuple[CarriedWord, ...]:
+    """Return words about papers, each with a note and the minute in which it was said."""
+    return tuple(
+        CarriedWord(n, n - 1, "ledger", 1, 1, None, note, at(minute))
+        for n, (note, minute) in enumerate(told, start=1)
+    )
+
+
+WORDS = st.lists(st.tuples(st.sampled_from("abc"), st.integers(0, 9)), max_size=5).map(words)
+
+
+@given(WORDS, WORDS)
+def test_no_word_about_papers_is_lost(
+    ours: tuple[CarriedWord, ...], theirs: tuple[CarriedWord, ...]
+) -> None:
+    """Ours stay as they are, theirs are all there, each can be undone, and again adds nothing."""
+    after = ours + further_words(ours, theirs)
+    assert [one.number for one in after] == list(range(1, len(after) + 1))
+    assert all(one.back is not None and one.back < one.number for one in after)
+    told = {(one.note, one.said) for one in after}
+    assert told == {(one.note, one.said) for one in (*ours, *theirs)}
+    assert further_words(after, theirs) == ()
+
+
+def test_of_papers_the_last_word_stands() -> None:
+    """Whichever book takes the other's: both end with what was said last."""
+    early, late = words([("a", 0), ("b", 1)]), words([("a", 0), ("c", 2)])
+    for ours, theirs in ((early, late), (late, early)):
+        after = ours + further_words(ours, theirs)
+        assert after[-1].note == "c"
+        assert further_words(theirs + further_words(theirs, after), after) == ()
+
+
+@pytest.mark.parametrize(
+    ("taken", "called"),
+    [
+        ((), "Balcony"),
+        (("balcony",), "Balcony (2)"),
+        (("balcony", "balcony (2)"), "Balcony (3)"),
+    ],
+)
+def test_a_name_that_is_free(taken: tuple[str, ...], called: str) -> None:
+    """It is the name itself, or the first number that nobody has."""
+    assert free_name("Balcony", taken) == called
+
+
+def test_a_long_name_that_is_taken() -> None:
+    """The number has its place at the end, within what a name may have."""
+    assert free_name("x" * 80, {"x" * 80}) == "x" * 76 + " (2)"
 
 
 @pytest.fixture(name="two")
@@ -205,8 +268,69 @@ def test_what_is_here_already_is_not_touched(
         taken = take(book, sound)
     after = rows(place)
     assert all(before[table] <= after[table] for table in before)
-    # Two books, each with a phone of its own; but every document of theirs is here already.
-    assert taken.inspections == {Fate.SAME: 4}
-    assert (taken.devices, taken.photos, taken.editions) == (1, 0, 0)
+    # Two of each, with devices of their own; but every document of theirs is here already.
+    assert taken.inspections == {Fate.SAME: 5}
+    assert (taken.devices, taken.photos, taken.editions) == (2, 0, 0)
+    assert taken.books == (BookTaken("Balcony", "Balcony (2)"),)
+    assert not taken.show
     assert (len(taken.seals.keys), taken.seals.cards) == (3, 4)
     assert taken.seals.clashes == ()
+
+
+def test_books_of_one_identity_are_one(other: Store, tmp_path: Path, carry: Carry) -> None:
+    """A book keeps its name here, whatever it is called there since; one that is new has its own."""
+    with open_store(tmp_path / "hall.sqlite3") as hall:
+        hall.access.name_book(THIS_BOOK, "Hall")
+        balcony = hall.access.new_book("Balcony", NOW)
+        first = carry(hall, other)  # into an instance that nobody used
+        assert [(book.name, book.called) for book in first.books] == [("Balcony", "Balcony")]
+        assert other.access.books() == hall.access.books()
+        hall.access.name_book(balcony.id, "Gallery")
+        assert not carry(hall, other).changed
+    assert [book.name for book in other.access.books()] == ["Hall", "Balcony"]
+
+
+def test_a_name_that_two_books_have(other: Store, tmp_path: Path, carry: Carry) -> None:
+    """Both are kept, the one that comes under a name with a number, once."""
+    other.access.new_book("Balcony", NOW)
+    with open_store(tmp_path / "hall.sqlite3") as hall:
+        book = hall.access.new_book("balcony", at(1))
+        hall.library.keep(reference(), now=NOW)
+        hall.within(Scope(book.id)).book.open(ONE, reference(), document(name="A"), now=NOW)
+        assert carry(hall, other).books == (BookTaken("balcony", "balcony (2)"),)
+        assert carry(hall, other).books == ()
+    assert [each.name for each in other.access.books()] == ["This book", "Balcony", "balcony (2)"]
+    assert [one.id for one in other.within(Scope(book.id)).book.list()] == [ONE]
+    assert not other.within(Scope(THIS_BOOK)).book.list()
+
+
+def test_an_inspection_stays_in_the_book_that_it_is_in_here(
+    other: Store, tmp_path: Path, carry: Carry
+) -> None:
+    """Also what is parked for it: whoever could see it still can."""
+    with open_store(tmp_path / "hall.sqlite3") as hall:
+        for store, edition in ((other, reference()), (hall, reference("2026-12", stroke=3))):
+            store.library.keep(edition, now=NOW)
+            book = store.access.new_book("Balcony", NOW)
+            mine = store.within(Scope(book.id)).book
+            mine.open(ONE, edition, document(name="A"), now=NOW)
+        (ours,) = (
+            scoped
+            for each in other.access.books()
+            if (scoped := other.within(Scope(each.id))).book.list()
+        )
+        assert carry(hall, other).inspections == {Fate.BESIDE: 1}
+        assert [entry.kind for entry in ours.book.history(ONE)][-1] is Kind.PARKED
+
+
+def test_the_show_that_is_here_stays(book: Store, other: Store, carry: Carry) -> None:
+    """So do a device and its count; the same again brings nothing."""
+    here = Show("Market", NOW.date(), NOW.date(), "http://localhost:8000")
+    other.show.put(here, NOW)
+    taken = carry(book, other)
+    assert not taken.show
+    assert other.show.get() == here
+    assert [line.tally for line in other.tallies.counted() if line.tally] == [
+        line.tally for line in book.tallies.counted() if line.tally
+    ]
+    assert not carry(book, other).changed
