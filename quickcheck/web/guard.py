@@ -29,7 +29,7 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
+    "Permissions-Policy": "camera=(self), microphone=(), geolocation=(), payment=(), usb=()",
 }
 HTTPS_ONLY: Final = "max-age=31536000"
 """For a year, as OWASP ASVS 5.0, 3.4.1 asks. Not for subdomains: they are not ours to close."""
