@@ -42,6 +42,15 @@ def test_a_bomb_is_refused(name: str) -> None:
     assert len(str(caught.value)) < MOST
 
 
+def test_the_first_thousand_faults_are_told() -> None:
+    """The last line says how many more there are."""
+    with pytest.raises(ReferenceFaultsError) as caught:
+        read_reference_text("\n".join(f"k{n} = 1" for n in range(2000)))
+    assert [caught.value.faults[n].where.endswith(f'"k{n}"') for n in (0, 999)] == [True, True]
+    assert len(caught.value.faults) == 1001
+    assert str(caught.value.faults[-1]).startswith("reference.toml: expected no faults; got 10")
+
+
 @pytest.mark.parametrize("number", ["9" * 400, "-" + "9" * 400, "1e308", "-1e308", "inf", "nan"])
 @pytest.mark.parametrize("key", ["odds", "from", "format", "covers", "tolerance"])
 def test_a_number_that_is_none_for_us(key: str, number: str) -> None:
