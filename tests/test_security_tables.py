@@ -35,9 +35,7 @@ def names_in(module: str) -> frozenset[str]:
 def test_every_test_that_is_named_exists() -> None:
     """A test that is renamed or taken away is renamed or taken away there."""
     named = [
-        (module, name)
-        for module, names in NAMED.findall(section())
-        for name in names.split(", ")
+        (module, name) for module, names in NAMED.findall(section()) for name in names.split(", ")
     ]
     assert [f"{module}: {name}" for module, name in named if name not in names_in(module)] == []
     assert len(named) > 120

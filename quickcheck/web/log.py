@@ -39,10 +39,9 @@ def told(error: BaseException) -> str:
 class OneLine(logging.Formatter):
     """An event as one line."""
 
-    converter = time.gmtime
-
     def __init__(self) -> None:
         super().__init__(_FORM, "%Y-%m-%dT%H:%M:%S")
+        self.converter = time.gmtime
 
     def format(self, record: logging.LogRecord) -> str:
         """Return the line of an event."""

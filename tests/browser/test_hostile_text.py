@@ -1,7 +1,6 @@
 """Hostile texts in a real browser: no dialog, nothing thrown, nothing that the policy had to refuse."""
 
 from collections.abc import Iterator, Mapping
-from pathlib import Path
 from typing import Any
 
 import pytest

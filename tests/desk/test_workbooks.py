@@ -2,6 +2,7 @@
 
 import io
 import zipfile
+from contextlib import suppress
 
 import openpyxl
 import pytest
@@ -70,7 +71,5 @@ def test_what_is_odd_is_refused(why: str) -> None:
 
 def test_styles_that_are_none() -> None:
     """What is wrong where no cell is, is passed over or refused, and no other error."""
-    try:
+    with suppress(ReferenceFaultsError):
         assert rows_of_table(ODD["no styles"], name="t.xlsx") == []
-    except ReferenceFaultsError as error:
-        assert "expected a workbook" in str(error)

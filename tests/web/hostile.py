@@ -125,18 +125,18 @@ class Reading(HTMLParser):
         """Note a text."""
         self.texts.append(data)
 
-    def handle_comment(self, data: str) -> None:
+    def handle_comment(self, data: str) -> None:  # noqa: ARG002
         """Note a comment: our pages have none."""
         self.shapes.append(("!--", ()))
 
-    def handle_decl(self, decl: str) -> None:
+    def handle_decl(self, decl: str) -> None:  # noqa: ARG002
         """Note a declaration."""
         self.shapes.append(("!", ()))
 
-    def unknown_decl(self, data: str) -> None:
+    def unknown_decl(self, data: str) -> None:  # noqa: ARG002
         """Note what is none."""
         self.shapes.append(("![", ()))
 
-    def handle_pi(self, data: str) -> None:
+    def handle_pi(self, data: str) -> None:  # noqa: ARG002
         """Note an instruction: our pages have none."""
         self.shapes.append(("?", ()))

@@ -9,7 +9,11 @@ from quickcheck.web.guard import HEADERS
 from tests.web.showing import Show, showing
 from tests.web.test_who_may_see import ROLES, address, asked, body, rules
 
-FORM = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate", "Origin": "https://evil.example"}
+FORM = {
+    "Sec-Fetch-Site": "cross-site",
+    "Sec-Fetch-Mode": "navigate",
+    "Origin": "https://evil.example",
+}
 NO_CORS = {
     "Sec-Fetch-Site": "cross-site",
     "Sec-Fetch-Mode": "no-cors",
@@ -56,14 +60,14 @@ def test_another_site_changes_nothing(show: Show, how: str) -> None:
 def test_no_change_by_a_link(show: Show) -> None:
     """What only a changing method may do is not there for GET; no reply lets other origins read it."""
     show.unlock("organizer")
-    for rule, method in rules(show):
+    for rule, _ in rules(show):
         path = address(show, rule, show.inspection)
         others = {kind for at, kind in rules(show) if at.rule == rule.rule}
         if "GET" not in others:
             got = show.ask("organizer", path)
             assert got.status_code in (404, 405), rule.endpoint
         reply = show.client("organizer").open(path, method="OPTIONS", headers=FORM)
-        assert not [name for name in reply.headers.keys() if name.startswith("Access-Control")]
+        assert not [name for name, _ in reply.headers if name.startswith("Access-Control")]
         assert show.ask("organizer", path, "TRACE").status_code in (404, 405), rule.endpoint
 
 

@@ -34,37 +34,42 @@ class Filled:
     text: str  # of a reference that is typed in
 
 
+def answers(texts: Texts) -> dict[str, Any]:
+    """Return answers with a text at each."""
+    given = {point: {**answer, "note": texts()} for point, answer in plain.ANSWERS.items()}
+    given["finish-signs"] = {"seen": ["patch"], "note": texts()}
+    given["volume-pot"] = {"not_seen": "not-allowed", "note": texts()}
+    return given
+
+
+def fill(show: Show, texts: Texts) -> None:
+    """Give dealer A an inspection of the texts, with a card, papers and two versions."""
+    path = f"/inspect/{INSPECTION}"
+    more = {"answers": answers(texts), "name": texts(), "serial_text": "0420", "owner": texts()}
+    assert show.put("dealer A", INSPECTION, **more).status_code == 201
+    card = show.post("dealer A", f"{path}/card", leave="y", interest="none")
+    assert card.status_code == 303, words(card)  # of a serial that a card has letters for
+    show.card = (card.location or "").removeprefix("/c/")
+    more["serial_text"] = texts()
+    base = show.site.store.book.get(INSPECTION).revision
+    assert show.put("dealer A", INSPECTION, base=base, **more).status_code == 200
+    assert show.put("dealer A", INSPECTION, **more | {"name": texts()}).status_code == 409
+    papers = {"kind": "ledger", "first": "1953-03", "note": texts()}
+    assert show.post("dealer A", f"{path}/papers", **papers).status_code == 303
+
+
 def filled(folder: Path, texts: Texts) -> Iterator[Filled]:
     """Open a show with the texts in its reference, an inspection, devices, books and papers."""
     reference = read_reference_text(texts.reference(REFERENCE), pictures={"wood.svg": PICTURE})
     with showing(folder, reference) as show:
-        made = Filled(show, texts, texts.reference(REFERENCE))
-        answers: dict[str, Any] = {
-            point: {**answer, "note": texts()} for point, answer in plain.ANSWERS.items()
-        }
-        answers["finish-signs"] = {"seen": ["patch"], "note": texts()}
-        answers["volume-pot"] = {"not_seen": "not-allowed", "note": texts()}
-        more = {"name": texts(), "serial_text": "0420", "owner": texts()}
-        assert show.put("dealer A", INSPECTION, answers=answers, **more).status_code == 201
-        path = f"/inspect/{INSPECTION}"
-        card = show.post("dealer A", f"{path}/card", leave="y", interest="none")
-        assert card.status_code == 303, words(card)  # of a serial that a card has letters for
-        show.card = (card.location or "").removeprefix("/c/")
-        more |= {"serial_text": texts()}
-        base = show.site.store.book.get(INSPECTION).revision
-        again = show.put("dealer A", INSPECTION, base=base, answers=answers, **more)
-        assert again.status_code == 200
-        late = show.put("dealer A", INSPECTION, answers=answers, **more | {"name": texts()})
-        assert late.status_code == 409
-        papers = {"kind": "ledger", "first": "1953-03", "note": texts()}
-        assert show.post("dealer A", f"{path}/papers", **papers).status_code == 303
+        fill(show, texts)
         show.site.store.access.new_book(texts()[:40], show.now())
         for who in ("spare", "other"):
             show.let_in(who, Role.DEALER, show.books["B"])
             show.unlock("organizer")
             name = f"/devices/{show.devices[who].id}/name"
             assert show.post("organizer", name, name=texts()[:40]).status_code == 303
-        yield made
+        yield Filled(show, texts, texts.reference(REFERENCE))
 
 
 def shown(made: Filled) -> dict[str, TestResponse]:
@@ -77,7 +82,9 @@ def shown(made: Filled) -> dict[str, TestResponse]:
         if method == "GET"
     }
     for scheme in ("mark", "patent-us", "source-week", "scale-length"):
-        pages[f"read {scheme}"] = show.ask("organizer", f"/read?scheme={scheme}&text={quote(texts())}")
+        pages[f"read {scheme}"] = show.ask(
+            "organizer", f"/read?scheme={scheme}&text={quote(texts())}"
+        )
     for path in ("/inspect/{}", "/c/{}", "/references/{}", "/pair/{}", "/book?words={}", "/{}"):
         pages[f"typed {path}"] = show.ask("organizer", path.format(quote(texts(), safe="")))
     for name, (path, fields) in forms(made).items():
@@ -122,8 +129,7 @@ def both(folder: Path, first: int, look: Callable[[Filled], Any]) -> tuple[Any, 
     seen = []
     for name, texts in (("hostile", hostile), ("tame", plain_ones)):
         (folder / name).mkdir()
-        for made in filled(folder / name, texts):
-            seen.append(look(made))
+        seen.extend(look(made) for made in filled(folder / name, texts))
     return seen[0], seen[1], hostile
 
 
@@ -163,11 +169,11 @@ def test_the_report_of_a_learning(first: int) -> None:
         file = points_in(texts.reference(POINTS), name="points.toml", pictures={})
         rows = table().replace("no. ", f"{texts()} ".replace(",", ";").replace('"', "''"))
         learned = learn_from(
-                file,
-                examples_in(file.reference, rows.encode(), name="t.csv"),
-                leave_out_faulty=True,
-                tell=lambda _: None,
-            )
+            file,
+            examples_in(file.reference, rows.encode(), name="t.csv"),
+            leave_out_faulty=True,
+            tell=lambda _: None,
+        )
         pages.append((Reading(learned.told), Reading(learned.report)))
     for hostile, tamed in zip(*pages, strict=True):
         assert hostile.shapes == tamed.shapes

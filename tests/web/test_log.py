@@ -73,7 +73,9 @@ def test_nothing_of_an_owner_is_written_down(show: Show) -> None:
 def test_a_line_stays_a_line() -> None:
     """Whatever ends a line, hides or turns text, or commands a terminal is written by its number."""
     forged = "x\n2026-01-01T00:00:00Z INFO quickcheck: all is well\r\x1b[2J\u2028\u202e\0\x85"
-    record = logging.makeLogRecord({"msg": "%s", "args": (forged,), "name": "quickcheck", "levelname": "INFO"})
+    record = logging.makeLogRecord(
+        {"msg": "%s", "args": (forged,), "name": "quickcheck", "levelname": "INFO"}
+    )
     line = OneLine().format(record)
     assert line.splitlines() == [line]
     assert LINE.fullmatch(line)
@@ -92,7 +94,9 @@ def test_of_an_error_its_words_are_left_out() -> None:
     except KeyError as error:
         line = told(error)
         record = logging.makeLogRecord({"msg": "a fault", "exc_info": (KeyError, error, None)})
-    assert re.match(r"KeyError at test_log\.py:\d+ test_of_an_error.*; from JSONDecodeError at", line)
+    assert re.match(
+        r"KeyError at test_log\.py:\d+ test_of_an_error.*; from JSONDecodeError at", line
+    )
     assert OWNER not in line
     assert OneLine().format(record).endswith(f"a fault | {line}")
     assert told(ValueError(OWNER)) == "ValueError at no place"
@@ -102,9 +106,9 @@ def test_a_database_error_has_no_values(tmp_path: Path) -> None:
     """What was to be written is in no error's text, and in no log of statements."""
     with open_store(tmp_path / "book.sqlite3") as store:
         engine = store._database.engine
-        with pytest.raises(IntegrityError) as caught, engine.connect() as connection:
-            statement = "INSERT INTO inspection (id, opened) VALUES (NULL, :name)"
-            connection.execute(text(statement), {"name": OWNER})
+        statement = text("INSERT INTO inspection (id, opened) VALUES (NULL, :name)")
+        with engine.connect() as connection, pytest.raises(IntegrityError) as caught:
+            connection.execute(statement, {"name": OWNER})
     assert OWNER not in str(caught.value)
     assert engine.hide_parameters
 
