@@ -9,7 +9,7 @@ from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Final
 from uuid import UUID
-from zipfile import BadZipFile
+from zipfile import ZipFile
 
 import tomlkit
 
@@ -28,6 +28,7 @@ from quickcheck.reference.pictures import MOST_BYTES, PICTURE_NAME
 from quickcheck.store import Saved, Store
 
 _ZIP: Final = b"PK\x03\x04"  # what a workbook begins with
+_MOST_UNPACKED: Final = 50_000_000
 _MOST_ROWS: Final = 6000
 """Rows of a table: as many as a reference can have variants."""
 
@@ -78,12 +79,24 @@ def _sheet(content: bytes, name: str) -> Iterator[list[str]]:
         wants = "Save it as CSV, or install the extra: pip install 'instrument-quickcheck[xlsx]'."
         raise _no_table(name, "a CSV", "an XLSX, which needs openpyxl", remedy=wants) from None
     try:
+        _check_size(content, name)
         book = load_workbook(BytesIO(content), read_only=True, data_only=True)
         for row in book.worksheets[0].iter_rows(values_only=True):
             yield [_cell(value) for value in row]
-    except (KeyError, ValueError, OSError, IndexError, BadZipFile) as error:
+    except ReferenceFaultsError:
+        raise
+    except Exception as error:  # noqa: BLE001  # whatever is raised by what came, it is no workbook
         wants = "Save it once more from the spreadsheet, or as CSV."
         raise _no_table(name, "a workbook (XLSX)", shown(str(error)), remedy=wants) from None
+
+
+def _check_size(content: bytes, name: str) -> None:
+    """Refuse a workbook that would fill the memory; no member gives more than is said of it here."""
+    with ZipFile(BytesIO(content)) as archive:
+        size = sum(member.file_size for member in archive.infolist())
+    if size > _MOST_UNPACKED:
+        wants = "Save the sheet with the table alone, or as CSV."
+        raise _no_table(name, "a workbook of at most 50 MB unpacked", f"{size} bytes", remedy=wants)
 
 
 def _cell(value: object) -> str:

@@ -39,6 +39,7 @@ def engine(url: URL, *, patience: float) -> Engine:
         max_overflow=_CONNECTIONS,
         pool_timeout=max(patience, 1.0),
         pool_pre_ping=True,
+        hide_parameters=True,  # as for a file: what an owner said has no place in a log
         connect_args=_arguments(url, patience),
     )
     wait = f"SET lock_timeout = {max(1, round(patience * 1000))}"

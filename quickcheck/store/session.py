@@ -180,6 +180,7 @@ def _sqlite(file: Path, *, patience: float) -> Database:
         connect_args={"timeout": patience},
         pool_size=8,
         max_overflow=8,
+        hide_parameters=True,  # what an owner said has no place in a log, an error's text neither
     )
     event.listen(engine, "connect", _prepare)
     return Database(engine, place=str(path), patience=patience)

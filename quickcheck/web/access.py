@@ -4,6 +4,7 @@ It holds where an organizer's secret was set. Before that the book is open: one 
 machine. Whose inspections somebody sees, the store's scope says (`context.settings`).
 """
 
+import logging
 from collections.abc import Callable, Mapping
 from contextlib import suppress
 from enum import IntEnum
@@ -15,6 +16,8 @@ from quickcheck.errors import Fault, StoreError
 from quickcheck.store import Role
 from quickcheck.web.context import everything, who
 from quickcheck.web.errors import as_json
+
+_log = logging.getLogger(__name__)
 
 
 class Level(IntEnum):
@@ -110,6 +113,8 @@ def guarded() -> Response | None:
     endpoint = request.endpoint
     if endpoint is None or may(endpoint):
         return None
+    device = who().device
+    _log.info("%s was turned away at %s", device.id if device else "nobody known", endpoint)
     if endpoint not in ENTRANCES or level() is not Level.ANYBODY:
         abort(404)
     return _not_paired()

@@ -1,5 +1,6 @@
 """What protects every reply and every change: one set of headers, and same-origin changes only."""
 
+import logging
 from collections.abc import Mapping
 from typing import Final
 
@@ -10,6 +11,7 @@ from quickcheck.store import LARGEST_PHOTO
 from quickcheck.web.learning import LARGEST as LARGEST_TABLE
 from quickcheck.web.writing import LARGEST, LARGEST_WITH_FILES
 
+_log = logging.getLogger(__name__)
 _SOURCES = (
     "default-src 'none'",
     "script-src 'self'",
@@ -29,7 +31,7 @@ HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
-    "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
+    "Permissions-Policy": "camera=(self), microphone=(), geolocation=(), payment=(), usb=()",
 }
 HTTPS_ONLY: Final = "max-age=31536000"
 """For a year, as OWASP ASVS 5.0, 3.4.1 asks. Not for subdomains: they are not ours to close."""
@@ -79,6 +81,7 @@ def init_app(app: Flask) -> None:
         if (request.content_length or 0) > limit:
             abort(413)  # also where a view would never read the body
         if request.method not in _SAFE and not same_origin():
+            _log.warning("a change from elsewhere was refused at %s", request.endpoint)
             abort(
                 403,
                 "This change did not come from a page of this app. Open the page and try again.",

@@ -150,7 +150,8 @@ def veil() -> Reply:
     back = request.form.get("back", "/")
     here = back if _OWN_PATH.fullmatch(back) else "/"
     response = make_response(redirect(here, code=303))
-    response.set_cookie(VEIL, request.form.get("veil", "0"), httponly=False, samesite="Strict")
+    value = request.form.get("veil", "0")
+    response.set_cookie(VEIL, value, secure=request.is_secure, httponly=False, samesite="Strict")
     return response
 
 

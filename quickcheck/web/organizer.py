@@ -63,9 +63,10 @@ def unlock() -> Reply:
             text = request.form.get("passphrase", "")
             what, right = "passphrase", access.check_passphrase(text, now, device=device)
     except WaitError as error:
+        _log.warning("a try from %s came too soon", request.remote_addr)
         return _page(*error.faults), error.status
     if not right:
-        _log.warning("a wrong %s was tried", what)
+        _log.warning("a wrong %s was tried from %s", what, request.remote_addr)
         return _page(_wrong(what)), 422
     if device is None:
         _, device = access.enrol(now)
@@ -94,6 +95,7 @@ def change() -> Reply:
     try:
         known = request.form.get("known", "")
         if not access.check_passphrase(known, now, device=who().device):
+            _log.warning("a wrong present passphrase was tried from %s", request.remote_addr)
             return _page(_wrong("present passphrase")), 422
         _put(request.form.get("passphrase", ""), request.form.get("again", ""))
     except (SecretError, WaitError) as error:

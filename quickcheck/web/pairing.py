@@ -59,6 +59,7 @@ def _paired(code: str) -> Reply:
     try:
         token, device = found.store.access.pair(code, found.now())
     except NotFoundError as error:
+        _log.warning("a code that is none was tried from %s", request.remote_addr)
         return render_template("access/pair.html", faults=error.faults), 404
     if before:  # the same browser under its old name
         found.store.access.revoke(before.id, found.now())

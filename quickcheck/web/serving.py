@@ -2,6 +2,7 @@
 
 import select
 import socket
+import sys
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager, suppress
 from typing import Any, Final
@@ -13,6 +14,7 @@ from quickcheck.errors import StoreError, shown
 from quickcheck.store import LARGEST_PHOTO, KeyFiles, Store
 from quickcheck.web.app import create_app
 from quickcheck.web.context import Settings
+from quickcheck.web.log import written
 from quickcheck.web.relay import MOST, Relay, context_of
 
 Wsgi = Callable[..., Iterable[bytes]]
@@ -44,7 +46,7 @@ def serve_app(
         store, shelf, base_url=doors.home, hosts=doors.hosts, keys=keys, exports=beside
     )
     app = create_app(found)
-    with opened(app, doors) as server:
+    with written(sys.stderr), opened(app, doors) as server:
         started()
         server.run()
 

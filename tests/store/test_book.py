@@ -281,6 +281,8 @@ def test_inspections_of_one_moment_have_an_order(store: Store) -> None:
         ("ﬁnd ÖHR", 1),
         ("\ud800vicar", 0),
         ("nul?", 1),
+        ("'; DROP TABLE inspection; --", 0),
+        ("%' OR '1'='1", 0),
         ("", 2),
     ],
 )

@@ -2,7 +2,9 @@
 
 import os
 import stat
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -192,3 +194,34 @@ def test_a_key_that_cannot_be_destroyed_is_told(folder: Path) -> None:
     path.mkdir(parents=True)
     with pytest.raises(StoreError, match="this user may read and write"):
         KeyFiles(folder).destroy(bytes(4))
+
+
+ROUNDS = 1000 if os.environ.get("QUICKCHECK_FULL") == "1" else 40
+
+
+def test_four_that_write_one_key_at_once(folder: Path) -> None:
+    """One of them writes it, whole and for its owner alone; the others are told, in every round."""
+    folder.mkdir(parents=True)
+    start = Barrier(4)
+    contents = [bytes([65 + number]) * 119 for number in range(4)]
+
+    def write(number: int) -> list[bool]:
+        wrote = []
+        for each in range(ROUNDS):
+            start.wait()
+            try:
+                key_files.write_new(folder / f"{each}.pem", contents[number])
+                wrote.append(True)
+            except FileExistsError:
+                wrote.append(False)
+        return wrote
+
+    with ThreadPoolExecutor(4) as threads:
+        wrote = list(threads.map(write, range(4)))
+    assert [sum(each) for each in zip(*wrote, strict=True)] == [1] * ROUNDS
+    assert len(list(folder.iterdir())) == ROUNDS  # no draft is left
+    for each in range(ROUNDS):
+        path = folder / f"{each}.pem"
+        assert path.read_bytes() == contents[[row[each] for row in wrote].index(True)]
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600
+        assert path.stat().st_nlink == 1

@@ -24,6 +24,8 @@ def arguments(site: Site) -> dict[str, str]:
         "hashed": asset(site, "css/app.css").split("/")[2],
         "size": "card",
         "code": "0" * 26,
+        "digest": "0" * 64,
+        "kind": "png",
         "device": "00000000-0000-4000-8000-000000000000",
         "book": str(THIS_BOOK),
         "learning": put(site, Stage.DONE, result=Result("", "", "")).rpartition("/")[2],

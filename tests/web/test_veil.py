@@ -3,7 +3,7 @@
 import pytest
 
 from tests.web.checklist import Changing
-from tests.web.kit import Site
+from tests.web.kit import HERE, Site
 
 
 class TestChecklist(Changing):
@@ -41,6 +41,9 @@ def test_cookie(site: Site) -> None:
     assert "veil=1" in cookie
     assert "SameSite=Strict" in cookie
     assert "Path=/" in cookie
+    assert "Secure" not in cookie
+    form = {"data": {"veil": "1"}, "base_url": "https://localhost", "headers": HERE}
+    assert "Secure" in site.client.post("/veil", **form).headers["Set-Cookie"]
 
 
 @pytest.mark.parametrize(
