@@ -92,18 +92,17 @@ def test_an_edition_of_another_reference(site: Site) -> None:
     assert_says(site.get("/references/none/compare"), 404, "expected one of loom-one")
 
 
-def test_before_it_is_kept(judged: Site, tmp_path: Path) -> None:
+def test_before_it_is_kept(judged: Site, folder: Path) -> None:
     """A text is held against the edition in force; nothing is kept, and the text comes back."""
-    (tmp_path / "own").mkdir()
-    shelf = desk.Shelf({"loom-one": judged.reference}, {}, folders=desk.Folders(tmp_path / "own"))
-    site = Site.on(judged.store, judged.reference, shelf)
+    site = Site.on(judged.store, judged.reference, desk.shelf_from(desk.Folders(folder)))
+    before = sorted(folder.rglob("*"))
     text = OTHER.replace("2026-04", "2026-05").replace("\n", "\r\n")
     page = site.post(BEFORE, {"text": text})
     assert_says(page, 200, "What keeping this edition would change", "edition 2026-05")
     assert_says(page, 200, "1 saved inspection would get another verdict", "Keep this edition")
     assert "Both have the label" not in page.text
     assert text.replace("\r\n", "\n").replace('"', "&#34;") in page.text
-    assert list((tmp_path / "own").iterdir()) == []
+    assert sorted(folder.rglob("*")) == before
     assert_says(site.post(BEFORE, {"text": OTHER}), 200, "Both have the label 2026-04")
 
 
