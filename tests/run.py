@@ -208,7 +208,8 @@ def code_tests(run: Run) -> None:
 
 def postgresql_tests(run: Run) -> None:
     """Run the tests of the store, and those of the web that stand on it, against PostgreSQL."""
-    chosen = [TESTS / "store", *(TESTS / "web" / f"test_{name}.py" for name in ON_THE_STORE)]
+    stores = (TESTS / "store", TESTS / "transfer/test_merging.py")
+    chosen = [*stores, *(TESTS / "web" / f"test_{name}.py" for name in ON_THE_STORE)]
     pytest(replace(run, database="postgresql"), MAIN, "-m", "not browser", *chosen)
 
 

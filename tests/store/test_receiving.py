@@ -374,7 +374,7 @@ class TwoPhones(RuleBasedStateMachine):
 
 TestTwoPhones = TwoPhones.TestCase
 TestTwoPhones.settings = settings(
-    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 8 if ON_POSTGRESQL else 15,
+    max_examples=400 if os.environ.get("QUICKCHECK_FULL") else 6 if ON_POSTGRESQL else 10,
     stateful_step_count=25,
     deadline=None,
 )

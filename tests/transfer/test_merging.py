@@ -252,7 +252,7 @@ def test_five_laptops(tmp_path: Path, carry: Carry, other: Store) -> None:
         laptop.book.open(UUID(int=100 + n), reference(), document(name=f"{n}"), now=at(n))
         laptop.devices.welcome(at(n))
         laptops.append(laptop)
-    for laptop in (*laptops[::-1], *laptops):
+    for laptop in (*laptops[::-1], *laptops[:2]):
         carry(laptop, other)
         laptop.close()
     assert [one.name for one in other.book.list()] == ["4", "3", "2", "1", "0"]
