@@ -161,6 +161,7 @@ def test_a_pin_unlocks_a_station_here(
     data, head = {"pin": PIN}, {**HERE, **headers}
     done = browser.post("/organizer/unlock", data=data, headers=head, environ_base=where)
     assert done.status_code == (303 if right else 422)
+    assert (browser.get("/devices").status_code == 200) is right
 
 
 def test_too_many_tries(show: Show) -> None:
