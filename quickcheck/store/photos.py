@@ -10,6 +10,7 @@ from sqlalchemy import select
 
 from quickcheck.errors import NotFoundError, StoreError, shown
 from quickcheck.store import queries, revisions
+from quickcheck.store.documents import is_hash
 from quickcheck.store.records import in_utc
 from quickcheck.store.scope import Scoped
 from quickcheck.store.sync_tables import InspectionPhotoRow, PhotoRow
@@ -82,7 +83,8 @@ class Photos(Scoped):
         )
         with self._database.reading() as connection:
             self.scope.need(connection, inspection)
-            row = connection.execute(query).one_or_none()
+            # PostgreSQL takes no text with a NUL in it, not even to look for
+            row = connection.execute(query).one_or_none() if is_hash(name) else None
         if row is None:
             raise NotFoundError.of(
                 "photo",
