@@ -16,7 +16,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any
 
-_KEPT = """
+KEPT = """
   SELECT inspection_id, number, sha256, document FROM revision
   UNION ALL SELECT inspection_id, NULL, sha256, document FROM conflict
   UNION ALL SELECT inspection_id, NULL, sha256, document FROM parked
@@ -112,13 +112,19 @@ def _has(kept: Kept | None, line: Line) -> bool:
 
 def read_book(data: Path) -> dict[str, Kept]:
     """Return all that a server's book holds; AssertionError if a text is not that of its hash."""
-    found: dict[str, list[tuple[int | None, str, str]]] = {}
     with closing(sqlite3.connect(data / "book.sqlite3", timeout=20)) as book:
-        for one, number, digest, text in book.execute(_KEPT):
-            assert sha256(text.encode()).hexdigest() == digest, f"{one}: a damaged text"
-            found.setdefault(_dashed(one), []).append((number, digest, text))
+        kept = kept_of(book.execute(KEPT))
         assert book.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
-    return {one: _kept(rows) for one, rows in found.items()}
+    return kept
+
+
+def kept_of(rows: Iterable[tuple[str, int | None, str, str]]) -> dict[str, Kept]:
+    """Return what is kept of each inspection: id, number of the revision, hash, text."""
+    found: dict[str, list[tuple[int | None, str, str]]] = {}
+    for one, number, digest, text in rows:
+        assert sha256(text.encode()).hexdigest() == digest, f"{one}: a damaged text"
+        found.setdefault(_dashed(one), []).append((number, digest, text))
+    return {one: _kept(each) for one, each in found.items()}
 
 
 def _kept(rows: list[tuple[int | None, str, str]]) -> Kept:
