@@ -171,7 +171,11 @@ class Workshop:
         file = learning.file
         order = Order(file.text, file.reference.id, dict(file.reference.pictures), learning.table)
         with _process() as process:
-            self._process = process
+            with self._lock:
+                self._process = process
+                found = self._kept.get(learning.id)
+                if found is None or found.stage is not Stage.RUNNING:
+                    process.kill()  # it was stopped before there was anything to stop
             end = threading.Timer(self._patience, process.kill)
             end.start()
             try:

@@ -80,7 +80,9 @@ def _work(store: Store) -> None:
 
 
 def _fingerprint(book: apsw.Connection) -> str:
-    tables = [row[0] for row in book.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")]
+    told = book.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")
+    # the index of words is made of the rows, and can't be read as they are
+    tables = [name for (name,) in told if not name.startswith("finding")]
     rows = [(name, book.execute(f'SELECT * FROM "{name}"').fetchall()) for name in sorted(tables)]  # noqa: S608
     return sha256(repr(rows).encode()).hexdigest()
 
