@@ -194,7 +194,7 @@ class Server:
             if ended:
                 self.process = None
                 raise RuntimeError(f"the server ended: {said}")
-            if self.url in said:
+            if f"http://localhost:{self.port}" in said:  # whatever it calls itself
                 return
             time.sleep(0.05)
         self.kill()
