@@ -13,6 +13,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.checkout]
 FILLED_IN = {
     "{{ build | tojson }}": "'0'",
     "{{ files | tojson }}": "/** @type {[string, string, string][]} */ ([])",
+    "{{ later | tojson }}": "/** @type {[string, string, string][]} */ ([])",
 }
 OPTIONS = {
     "target": "es2023",
