@@ -53,14 +53,18 @@ def note() -> None:
     """Keep what the headers tell: how many wait (X-Unsent), its count (X-Tally), its clock (X-Clock)."""
     now = settings().now()
     unsent = request.headers.get("X-Unsent", "")
-    settings().store.devices.tell(
-        meet(),
-        now=now,
-        unsent=int(unsent) if unsent.isascii() and unsent.isdigit() and len(unsent) < 8 else None,
-        skew=_skew(request.headers.get("X-Clock", ""), now),
-    )
-    if tally := Tally.read(request.headers.get("X-Tally", "")):
-        settings().store.tallies.note(meet().id, tally, now=now)
+    device, store = meet(), settings().store
+    with suppress(StoreError):  # a full disk keeps nobody from reading
+        store.devices.tell(
+            device,
+            now=now,
+            unsent=int(unsent)
+            if unsent.isascii() and unsent.isdigit() and len(unsent) < 8
+            else None,
+            skew=_skew(request.headers.get("X-Clock", ""), now),
+        )
+        if tally := Tally.read(request.headers.get("X-Tally", "")):
+            store.tallies.note(device.id, tally, now=now)
 
 
 def _skew(clock: str, now: datetime) -> float | None:

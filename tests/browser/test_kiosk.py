@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Playwright
+from playwright.sync_api import Page, Playwright, expect
 
 from tests.browser.screen import Program, is_listening, program, screen
 from tests.cli.kit import run
@@ -104,8 +104,9 @@ def test_paired_as_it_starts(
     assert run("setup", "--yes", "--secrets", *FAIR, *base, typed=SECRETS).exit_code == 0
     with kiosk(data, chromium) as server:
         for start in (1, 2):
-            chromium.shown(f"{server.url}/", "New inspection")
+            chromium.shown(f"{server.url}/", "quickcheck")  # a kiosk's titles tell nothing
             page = page_of(playwright, chromium)
+            expect(page.get_by_role("heading", name="What is claimed?")).to_be_visible()
             assert page.url == f"{server.url}/"
             assert page.get_by_role("button", name="Pair").count() == 0
             if start == 1:

@@ -155,6 +155,7 @@ def test_nothing_of_the_person_before(
     assert not leaks
 
 
+@pytest.mark.slow
 def test_the_probes_find_what_is_left(
     request: pytest.FixtureRequest,
     shop: Shop,
