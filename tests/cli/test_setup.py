@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from click.testing import Result
 
+from quickcheck import paths
 from quickcheck.desk import Wanted, carry_out, plan_of, setting_up, standing_of
 from quickcheck.errors import ReferenceFaultsError, SecretError, SetupError
 from quickcheck.store import KeyFiles, Store, open_store
@@ -189,7 +190,7 @@ def test_reference_in_place_of_another(data: Path, second: Path) -> None:
 
 def test_reference_with_pictures(data: Path) -> None:
     """A folder is carried with its pictures, and with nothing else that lies in it."""
-    folder = Path(__file__).parents[2] / "demo" / "references" / "hobbinsley-poplin"
+    folder = paths.DEMO / "references" / "hobbinsley-poplin"
     assert told("--reference", folder, typed="").exit_code == 0
     carried = {path.name for path in (data / "references" / "hobbinsley-poplin").iterdir()}
     assert "hobbinsley-poplin.toml" in carried
