@@ -10,7 +10,7 @@ from quickcheck import desk
 from quickcheck.reference import Reference
 from quickcheck.store import open_store
 from tests.postgres import ON_POSTGRESQL, borrowed_book
-from tests.web.kit import PICTURE, REFERENCE, Site, read
+from tests.web.kit import Site, read, write_loom_one
 
 
 @pytest.fixture(name="reference", scope="session")
@@ -40,9 +40,7 @@ def _site(tmp_path: Path, empty_book: Path, reference: Reference) -> Iterator[Si
 @pytest.fixture(name="folder")
 def _folder(tmp_path: Path) -> Path:
     folder = tmp_path / "own"
-    (folder / "loom-one").mkdir(parents=True)
-    (folder / "loom-one" / "loom.toml").write_text(REFERENCE)
-    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
+    write_loom_one(folder)
     return folder
 
 

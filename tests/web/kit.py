@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from html import unescape
+from pathlib import Path
 from typing import Any
 from uuid import UUID
 
@@ -69,6 +70,13 @@ odds = 0.6
 """
 )
 """The small reference with a picture and two points that are signs: every kind of point."""
+
+
+def write_loom_one(folder: Path) -> None:
+    """Put the small reference into a folder of references, with its picture."""
+    (folder / "loom-one").mkdir(parents=True)
+    (folder / "loom-one" / "loom.toml").write_text(REFERENCE, encoding="utf-8")
+    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
 
 
 def read() -> Reference:

@@ -29,7 +29,7 @@ from tests import kit
 from tests.store.hasty import hasty
 from tests.store.pictures import photo
 from tests.web.issuing import ISSUER, MADE, clock
-from tests.web.kit import HERE, PICTURE, REFERENCE, Site
+from tests.web.kit import HERE, Site, write_loom_one
 from tests.web.sending import OUTBOX, message
 
 PASSPHRASE = "loom bobbin shuttle heddle"  # noqa: S105  # of a test
@@ -125,9 +125,7 @@ def showing(folder: Path, reference: Reference) -> Iterator[Show]:
 
 def _references(folder: Path) -> Path:
     """Write the references of the show into a folder of their own."""
-    (folder / "loom-one").mkdir(parents=True)
-    (folder / "loom-one" / "loom.toml").write_text(REFERENCE, encoding="utf-8")
-    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
+    write_loom_one(folder)
     two = kit.REFERENCE.replace("loom-one", "loom-two")
     (folder / "loom-two.toml").write_text(two, encoding="utf-8")
     return folder

@@ -17,7 +17,7 @@ from quickcheck.reference import read_reference
 from tests import kit as plain
 from tests.desk.small import POINTS, faulty_table, table
 from tests.web.checklist import Changing, Page
-from tests.web.kit import HERE, PICTURE, REFERENCE, Site, assert_says, has_trace, words
+from tests.web.kit import HERE, REFERENCE, Site, assert_says, has_trace, words
 
 PATH = "/references/learn"
 NOWHERE = f"{PATH}/{'0' * 32}"
@@ -48,20 +48,6 @@ class TestPut(Changing):
         assert_says(site.post(PATH, {"of": "x" * 8_000_001}), 413, "Too large")
 
 
-@pytest.fixture(name="folder")
-def _folder(tmp_path: Path) -> Path:
-    folder = tmp_path / "own"
-    (folder / "loom-one").mkdir(parents=True)
-    (folder / "loom-one" / "loom.toml").write_text(REFERENCE)
-    (folder / "loom-one" / "wood.svg").write_bytes(PICTURE)
-    return folder
-
-
-@pytest.fixture(name="school")
-def _school(site: Site, folder: Path) -> Site:
-    return Site.on(site.store, site.reference, desk.shelf_from(desk.Folders(folder)))
-
-
 def workshop(site: Site) -> Workshop:
     """Return where the site learns."""
     found: Workshop = site.app.extensions["quickcheck-workshop"]
@@ -87,44 +73,44 @@ def put(site: Site, stage: Stage, **more: object) -> str:
     return f"{PATH}/{made.id}"
 
 
-def test_from_a_table_to_an_edition(school: Site, folder: Path) -> None:
+def test_from_a_table_to_an_edition(writer: Site, folder: Path) -> None:
     """Faulty rows are listed by their numbers and left out on request; the rest is learned and kept."""
-    page = sent(school.client, rows=faulty_table())
-    asking = school.get(page)
+    page = sent(writer.client, rows=faulty_table())
+    asking = writer.get(page)
     assert_says(asking, 200, "8 rows are without fault", "2 rows with faults", "Row 3", "Row 9")
     assert_says(asking, 200, 'column "month": expected a month', "Learn without these 2 rows")
-    assert school.post(f"{page}/start", {}).location == page
-    workshop(school).wait()
-    done = school.get(page)
+    assert writer.post(f"{page}/start", {}).location == page
+    workshop(writer).wait()
+    done = writer.get(page)
     assert_says(done, 200, "What was learned", "Left out: 2 rows with faults", "slot → cross")
     assert "<svg" in done.text
-    assert school.post(f"{page}/keep", {"edition": "2, learned"}).location == "/references/small"
+    assert writer.post(f"{page}/keep", {"edition": "2, learned"}).location == "/references/small"
     assert read_reference(folder / "small.toml").edition == "2, learned"
-    assert_says(school.get("/references/small"), 200, "Edition 2, learned")
+    assert_says(writer.get("/references/small"), 200, "Edition 2, learned")
 
 
-def test_points_of_a_reference_and_the_book(school: Site) -> None:
+def test_points_of_a_reference_and_the_book(writer: Site) -> None:
     """Points may be a reference's own, with its pictures, and examples the book's documented ones."""
-    assert_says(school.get(PATH), 200, "once they are marked as documented")
-    inspection = school.begin(name="The Vicar")
-    school.answer(inspection, "knobs", seen="wood")
+    assert_says(writer.get(PATH), 200, "once they are marked as documented")
+    inspection = writer.begin(name="The Vicar")
+    writer.answer(inspection, "knobs", seen="wood")
     papers = {"kind": "photo", "first": "1952-03"}
-    school.post(f"/inspect/{inspection}/papers", papers)
-    assert_says(school.get(PATH), 200, "1 marked as documented", "1 of Loom One (invented)")
-    reply = school.post(PATH, {"of": "loom-one", "book": "y"})
+    writer.post(f"/inspect/{inspection}/papers", papers)
+    assert_says(writer.get(PATH), 200, "1 marked as documented", "1 of Loom One (invented)")
+    reply = writer.post(PATH, {"of": "loom-one", "book": "y"})
     assert reply.status_code == 303
-    workshop(school).wait()
-    done = school.get(str(reply.location))
+    workshop(writer).wait()
+    done = writer.get(str(reply.location))
     assert_says(done, 200, "1 documented instruments", "takes the place of the edition in force")
 
 
-def test_a_faulty_inspection_of_the_book(school: Site) -> None:
+def test_a_faulty_inspection_of_the_book(writer: Site) -> None:
     """An inspection that the points can't take is listed by its name, not by a row."""
-    inspection = school.begin(name="The Vicar")
-    school.answer(inspection, "knobs", seen="wood")
-    school.post(f"/inspect/{inspection}/papers", {"kind": "photo", "first": "1952-03"})
+    inspection = writer.begin(name="The Vicar")
+    writer.answer(inspection, "knobs", seen="wood")
+    writer.post(f"/inspect/{inspection}/papers", {"kind": "photo", "first": "1952-03"})
     points = plain.REFERENCE.replace('id = "wood"', 'id = "bone"')
-    page = school.get(sent(school.client, points=points, book="y"))
+    page = writer.get(sent(writer.client, points=points, book="y"))
     assert_says(page, 200, "1 row with faults", "Book", "The Vicar (", "Send another table")
     assert "Learn without" not in page.text
 
@@ -151,20 +137,20 @@ def test_a_faulty_inspection_of_the_book(school: Site) -> None:
     ids=["nothing", "no-reference", "no-table", "no-toml", "no-text", "no-csv", "no-head"],
 )
 def test_what_can_not_be_learned_from(
-    school: Site, form: dict[str, object], status: int, message: str
+    writer: Site, form: dict[str, object], status: int, message: str
 ) -> None:
     """What is wrong with the whole is told on the page that asks for it."""
-    assert_says(school.post(PATH, form), status, message)
+    assert_says(writer.post(PATH, form), status, message)
 
 
-def test_one_at_a_time(school: Site, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_one_at_a_time(writer: Site, monkeypatch: pytest.MonkeyPatch) -> None:
     """While the server learns another table is refused, before and after it was asked about."""
-    page = sent(school.client, rows=faulty_table())
-    monkeypatch.setattr(workshop(school), "_thread", StillThere())
-    assert_says(school.post(f"{page}/start", {}), 409, "One at a time", "Learn without these 2")
+    page = sent(writer.client, rows=faulty_table())
+    monkeypatch.setattr(workshop(writer), "_thread", StillThere())
+    assert_says(writer.post(f"{page}/start", {}), 409, "One at a time", "Learn without these 2")
     form = {"points": (io.BytesIO(POINTS.encode()), "points.toml")}
     form["examples"] = (io.BytesIO(table().encode()), "t.csv")
-    assert_says(school.post(PATH, form), 409, "One at a time")
+    assert_says(writer.post(PATH, form), 409, "One at a time")
 
 
 class StillThere:
@@ -207,14 +193,14 @@ def test_files(site: Site) -> None:
         assert reply.headers["Content-Disposition"] == f"attachment; filename=small.{extension}"
 
 
-def test_the_label_of_another(school: Site) -> None:
+def test_the_label_of_another(writer: Site) -> None:
     """Kept under the label of the edition in force it is refused on the same page, label and all."""
     text = REFERENCE.replace("odds = 5", "odds = 6")
-    page = put(school, Stage.DONE, result=Result(text, "", "<p>x</p>"))
-    reply = school.post(f"{page}/keep", {"edition": "2026-04"})
+    page = put(writer, Stage.DONE, result=Result(text, "", "<p>x</p>"))
+    reply = writer.post(f"{page}/keep", {"edition": "2026-04"})
     assert_says(reply, 422, "expected a label that no other edition has")
     assert 'value="2026-04"' in reply.text
-    assert school.post(f"{page}/keep", {"edition": "2026-05"}).status_code == 303
+    assert writer.post(f"{page}/keep", {"edition": "2026-05"}).status_code == 303
 
 
 def test_not_known(site: Site) -> None:
