@@ -99,7 +99,7 @@ def day_sheet(store: Store, now: datetime) -> DaySheet:
         issued=cards.issued,
         recalled=cards.recalled,
         undecided=len(store.book.undecided()),
-        free=store.health().get("disk_free"),
+        free=store.room(),
     )
 
 

@@ -14,7 +14,7 @@ from flask import Flask, Response, abort, make_response, render_template, reques
 
 from quickcheck.errors import Fault, StoreError
 from quickcheck.store import Role
-from quickcheck.web.context import everything, who
+from quickcheck.web.context import has_organizer, who
 from quickcheck.web.errors import as_json
 
 _log = logging.getLogger(__name__)
@@ -67,7 +67,7 @@ ENTRANCES: Final[Mapping[str, Level]] = {
 def level() -> Level:
     """Return what the sender of this request is."""
     found = who()
-    if found.unlocked or not everything().store.access.is_set_up():
+    if found.unlocked or not has_organizer():
         return Level.ORGANIZER
     if found.role is None:
         return Level.ANYBODY
@@ -82,7 +82,7 @@ def is_organizer() -> bool:
 def may(endpoint: str) -> bool:
     """Whether the sender may enter there, for templates that offer the way."""
     wanted = ENTRANCES.get(endpoint)
-    return not everything().store.access.is_set_up() or (wanted is not None and level() >= wanted)
+    return not has_organizer() or (wanted is not None and level() >= wanted)
 
 
 def shows_book() -> bool:

@@ -79,6 +79,13 @@ def who() -> Who:
     return cast(Who, g.who)
 
 
+def has_organizer() -> bool:
+    """Whether an organizer's secret was set; asked once a request, as every link on a page asks."""
+    if "organizer" not in g:
+        g.organizer = everything().store.access.is_set_up()
+    return cast(bool, g.organizer)
+
+
 def forget_who() -> None:
     """Look again who sends this request: it was just let in, or has other rights now."""
     for name in ("who", "settings"):
@@ -102,7 +109,7 @@ def _who() -> Who:
     device = store.devices.find(known) if known else None
     if known and device is None:
         device = store.access.just_ended(known)
-    if not store.access.is_set_up():
+    if not has_organizer():
         return Who(device.role if device else Role.DEALER, EVERYTHING, device)
     if device is None or device.revoked:
         return Who(None, NOBODY)

@@ -11,7 +11,7 @@ from quickcheck import desk
 from quickcheck.card import QUIET, svg_path, symbol
 from quickcheck.errors import ConflictError, Fault, NotFoundError, shown
 from quickcheck.store import THIS_BOOK, Role
-from quickcheck.web.context import everything, settings, who
+from quickcheck.web.context import everything, has_organizer, settings, who
 
 pages = Blueprint("devices", __name__, url_prefix="/devices")
 _log = logging.getLogger(__name__)
@@ -22,7 +22,7 @@ Reply = str | Response | tuple[str, int]
 @pages.before_request
 def need_an_organizer() -> Response | None:
     """Where no secret was set nobody is paired, and the page says how to begin."""
-    if everything().store.access.is_set_up():
+    if has_organizer():
         return None
     return redirect(url_for("organizer.show"), code=303)
 

@@ -9,7 +9,7 @@ from flask import Flask, Response, g, request
 
 from quickcheck.errors import StoreError
 from quickcheck.store import Device, Role, Tally
-from quickcheck.web.context import cookie_name, everything, forget_who, settings, who
+from quickcheck.web.context import cookie_name, everything, forget_who, has_organizer, settings, who
 
 _log = logging.getLogger(__name__)
 _DAY: Final = 24 * 60 * 60
@@ -98,7 +98,7 @@ def init_app(app: Flask) -> None:
     def hand_out(response: Response) -> Response:
         if _is_first_visit(response):
             try:
-                if not everything().store.access.is_set_up():
+                if not has_organizer():
                     meet()
             except StoreError as error:  # a full disk keeps nobody from reading
                 _log.warning("a device was not noted: %s", error)

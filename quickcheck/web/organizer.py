@@ -10,7 +10,7 @@ from quickcheck.desk import LOOPBACK
 from quickcheck.errors import Fault, SecretError, WaitError
 from quickcheck.store import SHORTEST, Role
 from quickcheck.web import devices
-from quickcheck.web.context import everything, who
+from quickcheck.web.context import everything, has_organizer, who
 
 pages = Blueprint("organizer", __name__)
 _log = logging.getLogger(__name__)
@@ -34,7 +34,7 @@ def _page(*faults: Fault) -> str:
     return render_template(
         "access/organizer.html",
         faults=faults,
-        is_set_up=everything().store.access.is_set_up(),
+        is_set_up=has_organizer(),
         by_pin=is_station(),
         shortest=SHORTEST,
     )

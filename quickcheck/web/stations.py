@@ -51,7 +51,7 @@ def finish() -> Reply:
             found.store, found.exports, now=found.now(), anyway="anyway" in request.form
         )
     except QuickcheckError as error:
-        return _page(*error.faults, open_ends=True), error.status
+        return _page(*error.faults), error.status
     _log.info("the day was finished: %s", exported.path.name)
     return _page(exported=exported)
 
