@@ -30,8 +30,8 @@ export function withNote(draft) {
 /** Leaves the field, and waits until the page has written what it has. */
 export async function settle() {
   if (document.activeElement instanceof HTMLElement) document.activeElement.blur();
-  const ends = Date.now() + PATIENCE;
+  const over = AbortSignal.timeout(PATIENCE); // no clock: it may be put forward, or the machine sleep
   const isSaving = () => /** @type {HTMLElement | null} */ (document.querySelector('#strip .saved'))?.textContent?.startsWith('Saving');
-  do await new Promise((done) => setTimeout(done, STEP)); while (isSaving() && Date.now() < ends);
+  do await new Promise((done) => setTimeout(done, STEP)); while (isSaving() && !over.aborted);
   for (const { id, typing } of await all()) if (typing) await update(id, withNote);
 }
