@@ -1,9 +1,7 @@
 """What tests of several rooms share: a server of their own, a small reference, answers to it."""
 
-import os
 import socket
 import subprocess
-import sys
 import time
 import urllib.error
 import urllib.parse
@@ -13,6 +11,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
+
+from tests.starting import Process, started
 
 CHROMIUM = Path("/usr/bin/chromium")
 _PATIENCE = 60.0  # seconds that a server may take to come up: two cores may be busy elsewhere
@@ -156,8 +156,8 @@ class Server:
     command: str = "demo"
     options: tuple[str, ...] = ()
     port: int = field(default_factory=free_port)
-    process: subprocess.Popen[bytes] | None = None
-    tree: Path | None = None  # the checkout to run, where it is not this one
+    process: Process | None = None
+    tree: Path | None = None  # a checkout to run the command of, from nothing (`tests.starting`)
 
     @property
     def url(self) -> str:
@@ -172,17 +172,10 @@ class Server:
     def start(self) -> Self:
         """Start it and wait until it says its address, which it does once the port is its own."""
         self.data.mkdir(parents=True, exist_ok=True)
-        words = ["-m", "quickcheck", self.command, "--data", str(self.data)]
-        with self.log.open("ab") as log:
-            said_before = log.tell()
-            self.process = subprocess.Popen(
-                [sys.executable, *words, "--port", str(self.port), *self.options],
-                stdin=subprocess.DEVNULL,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-                env=os.environ | {"PYTHONUNBUFFERED": "1"},
-                cwd=self.tree,
-            )
+        self.log.touch()
+        said_before = self.log.stat().st_size
+        words = [self.command, "--data", str(self.data), "--port", str(self.port), *self.options]
+        self.process = started(words, self.log, self.tree)
         self._wait(said_before)
         return self
 

@@ -168,8 +168,8 @@ def test_damaged_book(data: Path) -> None:
 
 @pytest.mark.browser
 def test_real_process(tmp_path: Path) -> None:
-    """The demo in a process of its own serves its pages, and ends when it is asked to."""
-    with Server(tmp_path / "demo") as server:
+    """The command, started from nothing, serves its pages, and ends when it is asked to."""
+    with Server(tmp_path / "demo", tree=Path.cwd()) as server:
         assert server.get("/").status == 200
         assert len(re.findall(r'href="/inspect/', server.get("/book").text)) >= 12
         assert f"Open {server.url}" in server.log.read_text(encoding="utf-8")
