@@ -5,7 +5,7 @@
  * in what the browser keeps, or behind the Back button.
  */
 import { dropApp } from './kiosk/app.js';
-import { clear, shut } from './kiosk/aside.js';
+import { alone, clear, shut } from './kiosk/aside.js';
 import { arrived, watch } from './kiosk/idle.js';
 import { settle } from './kiosk/typed.js';
 import { flush } from './outbox.js';
@@ -80,9 +80,6 @@ function wait() {
   if (!document.querySelector('p.waiting')) document.body.replaceChildren(words);
   return new Promise((done) => setTimeout(done, AGAIN));
 }
-
-/** @template T @param {() => Promise<T>} work @returns {Promise<T>} nothing is sent meanwhile, by any tab */
-const alone = async (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
 
 /** One try. @param {string} keep @returns {Promise<{ ask?: boolean, visit?: string }>} rejects where the server does not answer */
 async function end(keep) {
