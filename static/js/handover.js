@@ -129,6 +129,10 @@ async function tell() {
 
 /** What the visit before left here, if it ended without this routine: by a plain form, or at the server. */
 async function tidyUp() {
+  if (remembered(VISIT) === null) { // it was no kiosk until now, and what was typed here may be somebody's
+    await flush().catch(() => undefined);
+    remember(VISIT, 'none'); // where nothing is remembered, each page would take itself for the first
+  }
   const before = remembered(VISIT);
   if (before !== null && before !== visit) { await alone(() => clear(true)); forgetWords(); }
   remember(VISIT, visit);

@@ -98,8 +98,8 @@ class AsideList {
     const { box } = this;
     const place = /** @type {HTMLElement} */ (box.querySelector('[data-what]'));
     place.textContent = isNew(draft)
-      ? `${name} is on no server: once it is removed, nobody has it any more.`
-      : `What is put aside of ${name} is on no server; the book has only what came before it. Once it is removed, nobody has it any more.`;
+      ? `${name} is in no server’s book. Once it is removed here, nobody can send it any more.`
+      : `What is put aside of ${name} is in no server’s book, which has only what came before it. Once it is removed here, nobody can send it any more.`;
     box.returnValue = '';
     return new Promise((done) => {
       box.addEventListener('close', () => done(box.returnValue === 'y'), { once: true });
