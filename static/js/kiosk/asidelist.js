@@ -44,7 +44,7 @@ class AsideList {
     const { draft, photos, aside } = one;
     const { name, about } = rowOf(draft);
     const why = this.said.get(one.id) ?? whyNot(draft);
-    const file = (/** @type {string} */ words, /** @type {string} */ to, /** @type {string} */ href) => html('a', { class: 'button quiet', download: to, href }, words, html('span', { class: 'visually-hidden' }, `: ${name}`));
+    const file = (/** @type {string} */ words, /** @type {string} */ to, /** @type {string} */ href) => html('a', { class: 'button quiet', download: to, href }, words, html('span', { class: 'visually-hidden' }, ` ${name}`));
     return html('li', {},
       html('h3', {}, name),
       html('p', {}, about),
@@ -59,7 +59,7 @@ class AsideList {
 
   /** @param {string} words @param {string} name @param {string} kind @param {() => Promise<string>} work @returns {Element} */
   button(words, name, kind, work) {
-    const button = html('button', { type: 'button', class: kind }, words, html('span', { class: 'visually-hidden' }, `: ${name}`));
+    const button = html('button', { type: 'button', class: kind }, words, html('span', { class: 'visually-hidden' }, ` ${name}`));
     button.addEventListener('click', () => void this.act(work));
     return button;
   }
