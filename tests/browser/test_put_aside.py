@@ -2,13 +2,14 @@
 
 import json
 from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
 from hashlib import sha256
 from typing import Final, Literal
 
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, Route, expect
 
-from quickcheck.store import open_store
+from quickcheck.store import THIS_BOOK, Role, open_store
 from tests.browser.handset import drafts
 from tests.browser.kiosk import SCREEN, SECRET, begin, finish, mine, named, paired, show, show_shop
 from tests.browser.kiosk_probes import NAME, NOTE, SERIAL
@@ -171,6 +172,26 @@ def test_broken_off(page: Page, shop: Shop) -> None:
     expect(section.get_by_role("status")).to_contain_text(f"{NAME} is in the book")
     assert here(page) == ([OTHER], 0, 0)
     assert shop.document(path)["photos"]["knobs"]
+
+
+def test_a_dealers_browser_becomes_a_kiosk(new_context: NewContext, shop: Shop) -> None:
+    """Paired by hand, the start page is there at once; what was in that browser, nobody finds."""
+    context = new_context(**SCREEN, service_workers="block")
+    token = paired(shop, Role.DEALER)
+    context.add_cookies([{"name": "device", "value": token, "url": shop.server.url}])
+    page = context.new_page()
+    page.route(SENT, refuse)
+    begin(page, shop.server.url, name=OTHER)
+    with open_store(shop.server.data / "book.sqlite3") as store:
+        code = store.access.offer(Role.KIOSK, THIS_BOOK, now=datetime.now(UTC))
+    asked: list[str] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.goto(f"{shop.server.url}/pair")
+    page.get_by_label("Code").fill(code)
+    page.get_by_role("button", name="Pair").click()
+    mine(page)
+    assert not [address for address in asked if address.endswith("/hand-over")]
+    assert here(page) == ([OTHER], 0, 0)
 
 
 @pytest.mark.checkout
