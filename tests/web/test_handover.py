@@ -188,32 +188,6 @@ def test_a_revoked_kiosk(kiosk: Kiosk) -> None:
         assert kiosk.get("/").status_code == 401
 
 
-def test_a_turn_begins_with_pairing(kiosk: Kiosk) -> None:
-    """Who pairs a kiosk by hand is there already: its start page is shown, and says whose turn it is."""
-    for role, mark in ((Role.DEALER, ""), (Role.KIOSK, 'data-visit="')):
-        code = kiosk.store.access.offer(role, THIS_BOOK, now=NOON)
-        paired = kiosk.post("/pair", {"code": code})
-        assert ("turn=" in " ".join(paired.headers.getlist("Set-Cookie"))) is bool(mark)
-        start = kiosk.get("/")
-        assert not is_over(start)
-        assert mark in start.text
-    kiosk.restart()
-    assert is_over(kiosk.get("/"))
-
-
-def test_an_organizer_discards_nothing(kiosk: Kiosk) -> None:
-    """Unlocked at a kiosk one sees everybody's inspections: nothing is asked, and all are kept."""
-    before = kiosk.begin(serial_text="QX4471")
-    hand_over(kiosk)
-    path = kiosk.begin(serial_text="QX4472")
-    kiosk.post("/organizer/unlock", {"passphrase": "three looms and a half"})
-    assert kiosk.get(before).status_code == 200
-    assert kiosk.post("/hand-over", {"keep": "n"}, **SCRIPT).get_json().keys() == {"visit"}
-    assert kiosk.document(before)["serial_text"] == "QX4471"
-    assert kiosk.document(path)["serial_text"] == "QX4472"
-    assert kiosk.get(before).status_code == 404
-
-
 def test_it_is_asked_what_to_keep(kiosk: Kiosk) -> None:
     """With an inspection that has no card it is asked first; nothing is handed over meanwhile."""
     path = kiosk.begin()
