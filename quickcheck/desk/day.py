@@ -9,7 +9,6 @@ from quickcheck.desk.exporting import Exported, export_book
 from quickcheck.errors import ConflictError, StoreError, shown
 from quickcheck.store import Counted, Device, Store
 
-SKEWED: Final = timedelta(minutes=2)
 QUIET: Final = timedelta(minutes=10)  # a phone that is near tells every half minute
 _MANY: Final = 3
 
@@ -31,11 +30,6 @@ class Line:
     def is_quiet(self) -> bool:
         """Whether it was not heard of for so long that it may have something more."""
         return self.now - self.device.last_seen > QUIET
-
-    @property
-    def is_skewed(self) -> bool:
-        """Whether its clock is so far off that its times mislead."""
-        return abs(self.device.skew or 0) > SKEWED.total_seconds()
 
     @property
     def open_ends(self) -> tuple[str, ...]:

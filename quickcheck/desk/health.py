@@ -9,7 +9,6 @@ from quickcheck import __version__
 from quickcheck.store import Device, Store
 
 _SCARCE: Final = 200 * 1024 * 1024  # bytes: some hundred photos
-_SKEWED: Final = 60.0  # seconds
 _LONG: Final = timedelta(minutes=10)  # a phone that can reach the server sends within seconds
 
 # sqlite.org/wal.html, "The WAL-Reset Bug": since 3.7.0, mended in 3.51.3 and in two older lines.
@@ -48,7 +47,7 @@ def report_health(store: Store, *, now: datetime, check: bool = False) -> dict[s
         "two_versions": sorted(str(each) for each in store.book.undecided()),
         "damage": list(store.check()) if check else None,
     }
-    warnings = _warnings(told["store"] | told)
+    warnings = _warnings(told["store"] | told, devices)
     needs = [*warnings, *_waiting(devices, now), *_undone(told)]
     return told | {"warnings": _notes(told["store"]) + warnings, "needs": needs}
 
@@ -76,7 +75,7 @@ def _notes(told: dict[str, Any]) -> list[str]:
     return [note]
 
 
-def _warnings(told: dict[str, Any]) -> list[str]:
+def _warnings(told: dict[str, Any], devices: tuple[Device, ...]) -> list[str]:
     found = []
     if told.get("disk_free", _SCARCE) < _SCARCE:
         found.append("The disk is nearly full. Make room: photos stop first, then answers.")
@@ -86,9 +85,9 @@ def _warnings(told: dict[str, Any]) -> list[str]:
         if told.get(name) == "off"
     ]
     found += [
-        f"The clock of {device['name']} is off by {device['skew']:.0f} s."
-        for device in told["devices"]
-        if abs(device["skew"] or 0) > _SKEWED
+        f"The clock of {device.name} is off by {device.skew:.0f} s."
+        for device in devices
+        if device.is_skewed
     ]
     if told["differences"]:
         found.append("A phone judged otherwise than this server; one of the two is at fault.")

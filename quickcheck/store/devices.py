@@ -18,6 +18,9 @@ from quickcheck.store.session import Database
 from quickcheck.store.sync_tables import DeviceRow
 from quickcheck.store.tables import THIS_BOOK
 
+SKEWED: Final = timedelta(minutes=2)
+"""How far off a device's clock may be before its times mislead."""
+
 _OFTEN_ENOUGH: Final = timedelta(minutes=1)
 _MOST: Final = 1000
 
@@ -38,6 +41,11 @@ class Device:
     visit: UUID | None = None  # of a kiosk: the present one
     revoked: datetime | None = None
     unlocked: datetime | None = None  # until when it has the organizer's rights
+
+    @property
+    def is_skewed(self) -> bool:
+        """Whether its clock is so far off that its times mislead."""
+        return abs(self.skew or 0) > SKEWED.total_seconds()
 
     def is_unlocked(self, now: datetime) -> bool:
         """Whether it has the organizer's rights at this moment."""
@@ -84,12 +92,20 @@ class Devices:
         """Note what a device told of itself; what is not news is noted once a minute."""
         at = in_utc(now)
         told = {"unsent": unsent, "skew": skew} if unsent is not None or skew is not None else {}
-        news = unsent is not None and unsent != device.unsent
-        if not news and at - device.last_seen < _OFTEN_ENOUGH and (device.told or not told):
+        if not self.is_news(device, now=now, unsent=unsent, skew=skew):
             return
         values: dict[str, Any] = {"last_seen": at, **({**told, "told": at} if told else {})}
         with self._database.writing() as connection:
             connection.execute(update(DeviceRow).where(DeviceRow.id == device.id).values(**values))
+
+    def is_news(
+        self, device: Device, *, now: datetime, unsent: int | None = None, skew: float | None = None
+    ) -> bool:
+        """Whether `tell` would write something."""
+        if unsent is not None and unsent != device.unsent:
+            return True
+        is_first = device.told is None and (unsent is not None or skew is not None)
+        return is_first or in_utc(now) - device.last_seen >= _OFTEN_ENOUGH
 
     def list(self) -> tuple[Device, ...]:
         """Return the devices, the one seen last first."""

@@ -15,7 +15,7 @@ from quickcheck.store import index, postgresql
 from quickcheck.store.access import Access
 from quickcheck.store.book import Book
 from quickcheck.store.cards import Cards
-from quickcheck.store.devices import Devices
+from quickcheck.store.devices import Device, Devices
 from quickcheck.store.documented import Documented
 from quickcheck.store.incoming import Incoming
 from quickcheck.store.keys import Keys
@@ -29,7 +29,7 @@ from quickcheck.store.session import Database, connect
 from quickcheck.store.show import ShowFacts
 from quickcheck.store.sync_tables import DeviceRow, DifferenceRow, ParkedRow, PhotoRow
 from quickcheck.store.tables import ConflictRow, EditionRow, InspectionRow, RevisionRow
-from quickcheck.store.tally import Tallies
+from quickcheck.store.tally import Tallies, Tally
 
 _COUNTED = {
     "editions": EditionRow,
@@ -94,6 +94,25 @@ class Store:
     def together(self) -> AbstractContextManager[None]:
         """Keep all that this thread writes inside the block, or, after an exception, none of it."""
         return self._database.together()
+
+    def hear(
+        self,
+        device: Device,
+        tally: Tally | None,
+        *,
+        now: datetime,
+        unsent: int | None = None,
+        skew: float | None = None,
+    ) -> None:
+        """Keep what a device tells of itself with a message, in one transaction; or none of it."""
+        told: Any = {"now": now, "unsent": unsent, "skew": skew}
+        counts = tally and self.tallies.is_news(device.id, tally, now=now)
+        if not counts and not self.devices.is_news(device, **told):
+            return
+        with self.together():
+            self.devices.tell(device, **told)
+            if tally:
+                self.tallies.note(device.id, tally, now=now)
 
     def health(self) -> dict[str, Any]:
         """Return what the health page shows; StoreError if the database doesn't answer."""

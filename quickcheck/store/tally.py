@@ -118,13 +118,10 @@ class Tallies:
 
     def note(self, device: UUID, tally: Tally, *, now: datetime) -> None:
         """Keep what a device tells; its first word is what the later ones are counted from."""
+        if not self.is_news(device, tally, now=now):
+            return
         told = {"made": tally.made, "waiting": tally.waiting, "discarded": tally.discarded}
         at = in_utc(now)
-        query = select(DeviceTallyRow).where(DeviceTallyRow.device_id == device)
-        with self._database.reading() as connection:
-            kept = connection.execute(query).one_or_none()
-        if kept and _tally(kept) == tally and at - kept.told < _OFTEN_ENOUGH:
-            return  # no news
         with self._database.writing() as connection:
             change = update(DeviceTallyRow).where(DeviceTallyRow.device_id == device)
             if connection.execute(change.values(**told, told=at)).rowcount:
@@ -136,6 +133,13 @@ class Tallies:
             }
             row = {"device_id": device, **told, **before, "told": at}
             connection.execute(insert(DeviceTallyRow).values(**row))
+
+    def is_news(self, device: UUID, tally: Tally, *, now: datetime) -> bool:
+        """Whether `note` would write something."""
+        query = select(DeviceTallyRow).where(DeviceTallyRow.device_id == device)
+        with self._database.reading() as connection:
+            kept = connection.execute(query).one_or_none()
+        return kept is None or _tally(kept) != tally or in_utc(now) - kept.told >= _OFTEN_ENOUGH
 
     def counted(self) -> tuple[Counted, ...]:
         """Return the line of each device that told something or from which something came."""

@@ -29,7 +29,9 @@ HEADS: Final = (
     "js/writing.js",
     "js/readpage.js",
     "js/learning.js",
+    "js/kiosk/aside.js",
     "js/handover.js",
+    "js/kiosk/asidelist.js",
     "js/scan.js",
 )
 """The scripts that are loaded by their own names; all others go into them."""

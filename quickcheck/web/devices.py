@@ -55,16 +55,15 @@ def note() -> None:
     unsent = request.headers.get("X-Unsent", "")
     device, store = meet(), settings().store
     with suppress(StoreError):  # a full disk keeps nobody from reading
-        store.devices.tell(
+        store.hear(
             device,
+            Tally.read(request.headers.get("X-Tally", "")),
             now=now,
             unsent=int(unsent)
             if unsent.isascii() and unsent.isdigit() and len(unsent) < 8
             else None,
             skew=_skew(request.headers.get("X-Clock", ""), now),
         )
-        if tally := Tally.read(request.headers.get("X-Tally", "")):
-            store.tallies.note(device.id, tally, now=now)
 
 
 def _skew(clock: str, now: datetime) -> float | None:

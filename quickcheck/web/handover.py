@@ -23,7 +23,12 @@ _MOST = 50  # inspections of one visit
 
 
 def _unfinished() -> tuple[Saved, ...]:
-    """Return the inspections of this visit of which no card was sealed."""
+    """Return the inspections of this visit of which no card was sealed; of an organizer's, none.
+
+    Unlocked, one sees everybody's, and what was put aside comes in as if it were of this visit.
+    """
+    if who().unlocked:
+        return ()
     store = settings().store
     found = store.book.list(_MOST)
     counts = store.cards.counts(saved.id for saved in found)

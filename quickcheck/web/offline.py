@@ -27,7 +27,7 @@ SWITCH: Final = "QUICKCHECK_OFFLINE"
 _KINDS: Final = (".css", ".js", ".mjs", ".svg")
 _NEED_A_SERVER: Final = (
     *("js/handover.js", "js/saving.js", "js/scan.js", "js/writing.js", "js/learning.js"),
-    *("vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
+    *("js/kiosk/", "vendor/htmx", "vendor/qr-", "css/page/", "css/paper/"),
 )
 _LATER: Final = ("js/readpage.js",)
 """What works without a server too, but is not waited for: a device fetches it when the rest is there."""

@@ -11,7 +11,7 @@ from werkzeug.wrappers import Response
 
 from quickcheck.errors import NotFoundError
 from quickcheck.store import Role, even_code
-from quickcheck.web import devices
+from quickcheck.web import devices, turns
 from quickcheck.web.context import everything, who
 from quickcheck.web.organizer import is_here
 
@@ -64,5 +64,7 @@ def _paired(code: str) -> Reply:
     if before:  # the same browser under its old name
         found.store.access.revoke(before.id, found.now())
     devices.let_in(token)
+    if device.role is Role.KIOSK:
+        turns.begin()  # somebody is there: who paired it
     _log.info("%s was paired as %s", device.id, device.role)
     return redirect("/", code=303)

@@ -148,7 +148,8 @@ def _keep(response: Response) -> Response:
     if limit := g.get("turn"):
         with suppress(StoreError):
             at = int(everything().now().timestamp())
-            put_cookie(response, "turn", f"{mark()}.{at}.{int(limit.total_seconds())}")
+            if named := mark():  # it may have been paired as something else in between
+                put_cookie(response, "turn", f"{named}.{at}.{int(limit.total_seconds())}")
     return response
 
 

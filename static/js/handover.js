@@ -5,7 +5,7 @@
  * in what the browser keeps, or behind the Back button.
  */
 import { dropApp } from './kiosk/app.js';
-import { clear, shut } from './kiosk/aside.js';
+import { alone, clear, shut } from './kiosk/aside.js';
 import { arrived, watch } from './kiosk/idle.js';
 import { settle } from './kiosk/typed.js';
 import { flush } from './outbox.js';
@@ -81,9 +81,6 @@ function wait() {
   return new Promise((done) => setTimeout(done, AGAIN));
 }
 
-/** @template T @param {() => Promise<T>} work @returns {Promise<T>} nothing is sent meanwhile, by any tab */
-const alone = async (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
-
 /** One try. @param {string} keep @returns {Promise<{ ask?: boolean, visit?: string }>} rejects where the server does not answer */
 async function end(keep) {
   if (keep !== 'n') await flush();
@@ -132,6 +129,10 @@ async function tell() {
 
 /** What the visit before left here, if it ended without this routine: by a plain form, or at the server. */
 async function tidyUp() {
+  if (remembered(VISIT) === null) { // it was no kiosk until now, and what was typed here may be somebody's
+    await flush().catch(() => undefined);
+    remember(VISIT, 'none'); // where nothing is remembered, each page would take itself for the first
+  }
   const before = remembered(VISIT);
   if (before !== null && before !== visit) { await alone(() => clear(true)); forgetWords(); }
   remember(VISIT, visit);

@@ -11,10 +11,10 @@ import { canonicalText, sha256 } from './canonical.js';
 import { all, isNew, update } from './draft.js';
 import { faultWords } from './engine/errors.js';
 import { heardMissing, offeredAgain, readWhole, refusedIn, waitingIn } from './photos.js';
-import { counted, DISCARDED, MADE, remember, remembered } from './remember.js';
+import { ASIDE, counted, DISCARDED, MADE, remember, remembered } from './remember.js';
 
 const MARK = 'quickcheck-mark';
-const EPOCH = 'quickcheck-epoch';
+export const EPOCH = 'quickcheck-epoch'; // of the book whose server answered last
 const REMEMBERED = 100;
 const EVERY = 30_000;
 const LONGEST = 15_000;
@@ -97,9 +97,10 @@ function refusal(status, said) {
 async function told() {
   const { waiting, photos, fresh } = await counts();
   const mark = remembered(MARK);
+  const [aside = 0, unseen = 0] = (remembered(ASIDE) ?? '').split(' ').map(Number);
   return {
-    'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos),
-    'X-Tally': [counted(MADE), fresh, counted(DISCARDED)].join(' '), ...(mark ? { 'X-Mark': mark } : {}),
+    'X-Outbox': '1', 'X-Clock': new Date().toISOString(), 'X-Unsent': String(waiting + photos + aside),
+    'X-Tally': [counted(MADE), fresh + unseen, counted(DISCARDED)].join(' '), ...(mark ? { 'X-Mark': mark } : {}),
   };
 }
 
@@ -110,13 +111,13 @@ async function noteEpoch(said) {
   const before = remembered(EPOCH);
   remember(EPOCH, said.epoch);
   if (before === null || before === said.epoch) return;
-  for (const draft of await all()) {
-    // What it still has may be any of the documents that it acknowledged.
-    await update(draft.id, (now) => ({
-      ...now, dirty: true, base: 0, sent: [...new Set([...now.had, ...now.sent])], photos: offeredAgain(now),
-    }));
-  }
+  for (const draft of await all()) await update(draft.id, fromTheStart);
 }
+
+/** As another book is offered it: it may have any of the documents that were acknowledged. @param {Draft} now @returns {Draft} */
+export const fromTheStart = (now) => ({
+  ...now, dirty: true, base: 0, sent: [...new Set([...now.had, ...now.sent])], photos: offeredAgain(now),
+});
 
 /** Tells what waits here, and asks which book the server has: who sends nothing would not hear of it. @returns {Promise<boolean>} whether it answers */
 async function ask() {

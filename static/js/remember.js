@@ -20,6 +20,9 @@ export function forget(name) {
 export const MADE = 'quickcheck-made';
 export const DISCARDED = 'quickcheck-discarded';
 
+/** What a kiosk put aside (`kiosk/aside.js`): how many inspections, and of how many nothing ever arrived. */
+export const ASIDE = 'quickcheck-aside';
+
 /** @param {string} name */
 export const counted = (name) => Number(remembered(name) ?? 0);
 

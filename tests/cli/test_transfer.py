@@ -184,12 +184,12 @@ def test_health_that_needs_a_person(full: Path) -> None:
     """Two versions, a phone that judged otherwise, one that has something unsent: exit code 30."""
     with open_store(full / BOOK) as store:
         _, device = store.devices.welcome(NOW)
-        store.devices.tell(device, now=NOW, unsent=3, skew=90.0)
+        store.devices.tell(device, now=NOW, unsent=3, skew=150.0)
     result = run("health")
     assert result.exit_code == 30
     needs = [line for line in result.stdout.splitlines() if line.startswith("Needs you: ")]
     assert needs == [
-        "Needs you: The clock of Device 3 is off by 90 s.",
+        "Needs you: The clock of Device 3 is off by 150 s.",
         "Needs you: A phone judged otherwise than this server; one of the two is at fault.",
         "Needs you: Device 3 had 3 unsent at 2026-04-11 09:00. Open the app there, near the server.",
         "Needs you: Of 1 inspections two versions are kept: choose.",

@@ -1,12 +1,14 @@
 """The count of a day: what a device says that it began, and what is here."""
 
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import datetime, timedelta
 from uuid import uuid4
 
 import pytest
 from sqlalchemy import text
 
+from quickcheck.errors import StoreError
 from quickcheck.store import Counted, Device, Saved, Sent, Store, Tally
 from quickcheck.store.tally import FIRST
 from tests.store.samples import document, reference
@@ -48,6 +50,37 @@ def only(store: Store) -> Counted:
 def test_three_numbers_are_a_tally(text: str, found: Tally | None) -> None:
     """Anything else tells nothing, and nothing is made of it."""
     assert Tally.read(text) == found
+
+
+def test_one_message_is_one_transaction(
+    store: Store, phone: Device, tick: Clock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What waits and the count are kept together or not at all; what is no news is not written."""
+    written: list[str] = []
+    transaction = store.together
+
+    def counting() -> AbstractContextManager[None]:
+        written.append("")
+        return transaction()
+
+    monkeypatch.setattr(store, "together", counting)
+    now = tick()
+    store.hear(phone, Tally(4, 1, 1), now=now, unsent=3)
+    (told,) = store.devices.list()
+    assert (told.unsent, told.told, only(store).told) == (3, now, now)
+    store.hear(told, Tally(4, 1, 1), now=now, unsent=3)
+    store.hear(told, None, now=now)
+    assert len(written) == 1
+    store.hear(told, None, now=now, unsent=2)
+    monkeypatch.setattr(store.tallies, "note", fail)
+    with pytest.raises(StoreError, match="no room"):
+        store.hear(told, Tally(5, 1, 1), now=now, unsent=1)
+    assert [each.unsent for each in store.devices.list()] == [2]
+
+
+def fail(*_: object, **__: object) -> None:
+    """Fail as a full disk does."""
+    raise StoreError.of("disk", expected="room", came="no room", remedy="Make some.")
 
 
 def test_what_was_begun_is_here_or_waits(store: Store, phone: Device, tick: Clock) -> None:

@@ -44,6 +44,17 @@ def test_as_page(site: Site) -> None:
     assert f"/inspect/{NOBODY}/versions" in page.text
 
 
+@pytest.mark.parametrize(("seconds", "is_told"), [(119, False), (121, True), (-121, True)])
+def test_two_minutes_off(site: Site, seconds: int, is_told: bool) -> None:
+    """A clock is called wrong from two minutes on, ahead or behind, here as on the stations' page."""
+    now = site.app.extensions["quickcheck"].now()
+    site.store.devices.tell(site.store.devices.welcome(now)[1], now=now, skew=seconds)
+    said = f"The clock of Device 1 is off by {seconds} s."
+    assert (said in site.get("/health?json").get_json()["needs"]) is is_told
+    (device,) = site.store.devices.list()
+    assert device.is_skewed is is_told
+
+
 def test_damage_is_looked_for_on_demand(site: Site, monkeypatch: pytest.MonkeyPatch) -> None:
     """Reading the whole book is asked for, and says what it found."""
     assert site.get("/health?check&json").get_json()["damage"] == []
