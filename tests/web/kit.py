@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from html import unescape
 from pathlib import Path
 from typing import Any
@@ -111,6 +113,25 @@ def _encoded(fields: Mapping[str, Any] | MultiDict[str, str]) -> tuple[Any, str 
     return stream.read(), f"multipart/form-data; boundary={boundary}"
 
 
+@cache
+def _application() -> Flask:
+    nothing: Any = None
+    return create_app(Settings(nothing, desk.Shelf({}, {})))
+
+
+def application(settings: Settings) -> Flask:
+    """Return an application that shares its routes and templates with others.
+
+    To compile these takes longer than most tests, and they are the same for all settings.
+    """
+    app = copy(_application())
+    app.config = copy(app.config)
+    app.config["TRUSTED_HOSTS"] = list(settings.hosts)
+    workshop = {"quickcheck-workshop": desk.Workshop()}
+    app.extensions = app.extensions | workshop | {"quickcheck": settings}
+    return app
+
+
 @dataclass(frozen=True)
 class Site:
     """The application, and what stands behind it to look at afterwards."""
@@ -132,8 +153,13 @@ class Site:
         shelf = shelf or desk.Shelf({reference.id: reference}, {})
         for found in shelf.current.values():
             store.library.keep(found)
-        app = create_app(Settings(store, shelf, now=Clock(), keys=keys))
+        app = application(Settings(store, shelf, now=Clock(), keys=keys))
         return cls(app, store, reference, app.test_client())
+
+    def with_own_app(self) -> "Site":
+        """Return the same with an application that may get more routes."""
+        app = create_app(self.app.extensions["quickcheck"])
+        return Site(app, self.store, self.reference, app.test_client())
 
     def begin(self, **more: Any) -> UUID:
         """Open an inspection without answers and return its id."""

@@ -292,6 +292,7 @@ def test_any_fault_is_json(site: Site, status: int) -> None:
         message = "the inner workings"
         raise RuntimeError(message)
 
+    site = site.with_own_app()
     site.app.add_url_rule("/api/fails", "fails", lambda: abort(status))
     site.app.add_url_rule("/api/bug", "bug", bug)
     response = site.get("/api/fails")

@@ -44,6 +44,7 @@ def test_error_tree(site: Site, kind: type[QuickcheckError], title: str) -> None
     def fail() -> str:
         raise error
 
+    site = site.with_own_app()
     site.app.add_url_rule("/fails", "fails", fail)
     response = site.get("/fails")
     assert_says(response, kind.status, title, 'knobs: expected <wood>; got "horn". Look again.')
@@ -57,6 +58,7 @@ def test_several_faults(site: Site) -> None:
     def fail() -> str:
         raise AnswerError(*one.faults, *two.faults)
 
+    site = site.with_own_app()
     site.app.add_url_rule("/fails", "fails", fail)
     assert_says(site.get("/fails"), 422, "a: expected b", "e: expected f")
 
@@ -68,6 +70,7 @@ def test_fault_of_the_program(site: Site, caplog: pytest.LogCaptureFixture) -> N
     def fail() -> str:
         raise RuntimeError(inner)
 
+    site = site.with_own_app()
     site.app.add_url_rule("/fails", "fails", fail)
     with caplog.at_level(logging.ERROR):
         response = site.get("/fails")
@@ -80,6 +83,7 @@ def test_fault_of_the_program(site: Site, caplog: pytest.LogCaptureFixture) -> N
 @pytest.mark.parametrize("status", [400, 403, 410, 418, 429, 501])
 def test_http_errors(site: Site, status: int) -> None:
     """Any other error of HTTP keeps its status and is a page as well."""
+    site = site.with_own_app()
     site.app.add_url_rule("/fails", "fails", lambda: abort(status))
     response = site.get("/fails")
     assert response.status_code == status
