@@ -214,7 +214,9 @@ def postgresql_tests(run: Run) -> None:
 
 def browser_tests(run: Run) -> None:
     """Run the others, never counted: each starts servers of its own, which that would slow down."""
-    marked = [path for path in TESTS.rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")]
+    marked = [
+        path for path in TESTS.rglob("test_*.py") if "mark.browser" in path.read_text("utf-8")
+    ]
     pytest(run, MAIN, "-m", "browser", *sorted(marked))
 
 
