@@ -209,8 +209,11 @@ def report(results: Mapping[int, dict[str, tuple[float, float]]], kind: str) -> 
         cells = [results[size][question] for size in sizes]
         text = "".join(f"{f'{middle:.1f} / {late:.1f}':>20}" for middle, late in cells)
         print(f"{question:<24}{text}{cells[-1][1] / cells[0][1]:>12.1f}×")
-    worst = max(late for _, late in results[sizes[-1]].values())
-    print(f"largest p95 {worst:.1f} ms; the aim at 1,000,000 is {TARGETS[kind]} ms\n", flush=True)
+    over = {what: late for what, (_, late) in results[sizes[-1]].items() if late > TARGETS[kind]}
+    missed = ", ".join(f"{what} ({late:.1f})" for what, late in over.items())
+    print(
+        f"the aim at 1,000,000 is {TARGETS[kind]} ms; above it: {missed or 'nothing'}\n", flush=True
+    )
 
 
 def main() -> None:
