@@ -24,13 +24,19 @@ from tests.faults.proxy import PASS, Asked, Fault, Proxy, reply
 from tests.kit import Server
 
 pytestmark = [pytest.mark.browser, pytest.mark.checkout]
-_UPDATED = """() => navigator.serviceWorker.getRegistration().then((registration) => {
-  const ended = new Promise((done) => registration.addEventListener('updatefound', () => {
-    const { installing } = registration;
-    installing.addEventListener('statechange', () => done(installing.state));
-  }, { once: true }));
+_UPDATED = """(patience) => navigator.serviceWorker.getRegistration().then((registration) => {
+  const ended = (worker) => new Promise((done) => {
+    worker.addEventListener('statechange', () => done(worker.state), { once: true });
+  });
+  // The browser looks for an update by itself as well, some seconds after a page was opened.
+  const { installing, waiting } = registration;
+  if (waiting) return waiting.state;
+  if (installing) return ended(installing);
+  const found = new Promise((done) => {
+    registration.addEventListener('updatefound', () => done(ended(registration.installing)), { once: true });
+  });
   registration.update().catch(() => 0);
-  return ended;
+  return Promise.race([found, new Promise((done) => setTimeout(() => done('no update'), patience))]);
 })"""
 POISONS = (
     reply(200),
@@ -125,13 +131,15 @@ def test_poisoned_builds(
     keep(hands.page, hands.url)
     old = build_of(hands.page.content())
     hands.begin()
+    proxy.down = True  # nothing of the new build comes but what is poisoned
     new = change(server, other_build(tmp_path / "other"))
     for index in range(poisons):
         address = rolled.choice(files_of(server))
         # what came right the last time would not be fetched again
         hands.page.context.new_cdp_session(hands.page).send("Network.clearBrowserCache")
-        proxy.plan = plan = Poison(address, rolled.choice(POISONS))
-        assert hands.page.evaluate(_UPDATED) == "redundant", address
+        plan = Poison(address, rolled.choice(POISONS))
+        proxy.plan, proxy.down = plan, False
+        assert hands.page.evaluate(_UPDATED, PATIENCE) == "redundant", address
         assert plan.given > 0
         proxy.down, began = True, monotonic()
         hands.show(POINTS[index % len(POINTS)])
@@ -139,10 +147,9 @@ def test_poisoned_builds(
         assert build_of(hands.page.content()) == old
         hands.put_in(POINTS[index % len(POINTS)])
         hands.hear()
-        proxy.down = False
-    proxy.plan = lambda _: PASS
+    proxy.plan, proxy.down = lambda _: PASS, False
     hands.drain()
-    assert hands.page.evaluate(_UPDATED) == "installed"
+    assert hands.page.evaluate(_UPDATED, PATIENCE) == "installed"
     offered_update(hands.page).tap()
     is_of(hands.page, new)
     account = ledger.settle(read_book(server.data))
