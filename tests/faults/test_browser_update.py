@@ -137,8 +137,7 @@ def test_poisoned_builds(
         address = rolled.choice(files_of(server))
         # what came right the last time would not be fetched again
         hands.page.context.new_cdp_session(hands.page).send("Network.clearBrowserCache")
-        plan = Poison(address, rolled.choice(POISONS))
-        proxy.plan, proxy.down = plan, False
+        proxy.plan, proxy.down = (plan := Poison(address, rolled.choice(POISONS))), False
         assert hands.page.evaluate(_UPDATED, PATIENCE) == "redundant", address
         assert plan.given > 0
         proxy.down, began = True, monotonic()
