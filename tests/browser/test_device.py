@@ -120,6 +120,25 @@ def agrees(shop: Shop, page: Page, path: str, verdict: str, code: str) -> None:
     expect(page.locator("[data-verdict]").first).to_have_attribute("data-verdict", verdict)
 
 
+def test_the_page_before_may_still_be_leaving(shop: Shop, handset: Handset) -> None:
+    """A page that comes while the one before still holds the inspection is no second tab."""
+    page = handset.open()
+    keep(page, shop.server.url)
+    path = claim(page)
+    page.goto(shop.server.url)
+    slow = handset.another()
+    slow.goto(shop.server.url)
+    slow.evaluate(
+        "(name) => void navigator.locks.request(name, () => new Promise((done) => setTimeout(done, 1000)))",
+        f"quickcheck-inspection-{path.rpartition('/')[2]}",
+    )
+    page.bring_to_front()
+    one_answer(page, shop, path)
+    on_server(page)
+    expect(page.locator("form.read-only")).to_have_count(0)
+    assert shop.answers(path) == {"knobs": {"seen": "wood"}}
+
+
 def test_a_second_tab_only_reads(shop: Shop, handset: Handset) -> None:
     """Of two tabs on one inspection the second says that it only reads, and writes nothing."""
     page = handset.open()
