@@ -37,6 +37,7 @@ export class Device {
     this.points = /** @type {HTMLFieldSetElement[]} */ ([...form.querySelectorAll('fieldset[data-point]')]);
     this.saving = Promise.resolve();
     this.writes = 0; // that are not done yet
+    this.first = true; // of the tabs on this inspection
     this.refused = this.readOnly = false;
     this.failed = ''; // why the document here is not the stored one
     /** @type {{ point: HTMLFieldSetElement, kept: boolean, refused: boolean } | null} what is no answer yet */
@@ -56,6 +57,7 @@ export class Device {
     const given = JSON.parse(kept?.content.textContent || 'null');
     const coming = modelOf(hash);
     coming.catch(() => undefined); // waited for below
+    const first = await firstTab(`quickcheck-inspection-${id}`); // then the page before has written its last
     let draft = await load(id);
     if (!draft && !given) throw new Error('this inspection is not on this device');
     const model = await coming;
@@ -65,7 +67,7 @@ export class Device {
     }
     const device = new Device(form, model, draft);
     await inSlices(filling(device.points, model, draft.document));
-    return device;
+    return Object.assign(device, { first });
   }
 
   /** To be called as soon as it is open: no turn in between. */
@@ -77,10 +79,8 @@ export class Device {
     addEventListener('popstate', () => this.#leave());
     document.addEventListener('visibilitychange', () => { if (document.hidden) this.#leave(); });
     addEventListener('pagehide', () => this.#keepTyping(true));
-    void firstTab(`quickcheck-inspection-${this.draft.id}`).then((first) => {
-      if (first) this.#leave();
-      else this.#readOnly('This inspection is open in another tab.');
-    });
+    if (this.first) void painted().then(() => this.#leave());
+    else this.#readOnly('This inspection is open in another tab.');
     // A point can be tapped before there is a verdict.
     void painted().then(painted).then(() => inSlices(saying(this.model, readSheet(this.model, this.draft.document)))).then(() => this.show());
     this.#say();
