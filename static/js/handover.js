@@ -5,10 +5,10 @@
  * in what the browser keeps, or behind the Back button.
  */
 import { dropApp } from './kiosk/app.js';
-import { alone, clear, shut } from './kiosk/aside.js';
+import { clear, shut } from './kiosk/aside.js';
 import { arrived, watch } from './kiosk/idle.js';
 import { settle } from './kiosk/typed.js';
-import { flush } from './outbox.js';
+import { alone, flush } from './outbox.js';
 import { forget, remember, remembered } from './remember.js';
 
 const VISIT = 'quickcheck-visit'; // the visit of the page that was opened last

@@ -170,8 +170,8 @@ const acknowledged = (now, hash, revision) => ({
   base: revision, sent: [], parked: null, had: [...now.had.filter((other) => other !== hash), hash].slice(-REMEMBERED),
 });
 
-/** @param {() => Promise<void>} work */
-const alone = (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
+/** @template T @param {() => Promise<T>} work @returns {Promise<T>} nothing is sent meanwhile, by any tab */
+export const alone = async (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
 
 /**
  * What is most urgent of what was not tried in this round: answers before photos, also those that were

@@ -36,9 +36,6 @@ const within = (mode, work) => new Promise((done, fail) => {
   };
 });
 
-/** @template T @param {() => Promise<T>} work @returns {Promise<T>} nothing is sent meanwhile, by any tab */
-export const alone = async (work) => (navigator.locks ? navigator.locks.request('quickcheck-outbox', work) : work());
-
 /** @param {Draft} draft */
 export const isOnServer = (draft) => !draft.dirty && !draft.parked && !waitingIn(draft).length && !refusedIn(draft).length;
 

@@ -9,10 +9,10 @@ import { rowOf } from '../devicebook.js';
 import { html } from '../dom.js';
 import { all, isNew } from '../draft.js';
 import { tell } from '../everywhere.js';
-import { flush } from '../outbox.js';
+import { alone, flush } from '../outbox.js';
 import { count, DISCARDED } from '../remember.js';
 import { fileName, fileOf } from '../takealong.js';
-import { alone, listed, recount, remove } from './aside.js';
+import { listed, recount, remove } from './aside.js';
 import { sendAside, takeUp, whyNot } from './asidesend.js';
 
 const WHEN = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium', timeStyle: 'short' });

@@ -9,10 +9,10 @@
  */
 import { transact } from '../db.js';
 import { all, load } from '../draft.js';
-import { EPOCH, flush, fromTheStart } from '../outbox.js';
+import { alone, EPOCH, flush, fromTheStart } from '../outbox.js';
 import { namesIn, refusedIn, tidy } from '../photos.js';
 import { remembered } from '../remember.js';
-import { alone, holds, isOnServer, letGo, listed, putAside, recount } from './aside.js';
+import { holds, isOnServer, letGo, listed, putAside, recount } from './aside.js';
 
 const OPEN = 'It is open on this machine with something else in it that is not on the server yet. Let that be sent first.';
 const LATER = 'The server did not take it now. It stays put aside; try again.';
